@@ -1,0 +1,1 @@
+"""What touches what: solids, exact distances, the whole-travel search, contact starts and the width window."""

@@ -1,0 +1,126 @@
+"""The solid axle: where it is, what locates it, how far it travels, what it carries."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from msgspec import Meta, Struct
+
+from geometry.rig.parts import Coordinate, Id, Label, Length, LengthOrZero, Point
+from geometry.rig.wheel import Tire, Wheel
+
+Angle = Annotated[float, Meta(ge=-90.0, le=90.0, description="[degrees]")]
+Lock = Annotated[float, Meta(ge=0.0, le=80.0, description="[degrees]")]
+
+
+class Rod(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A two-jointed rod from chassis to axle: link, lateral bar, or one leg of a wishbone.
+
+    Attributes
+    ----------
+    chassis, axle : Point
+        Centres of its joints at ride height, both in the rig's frame [mm].
+    od : float
+        Outside diameter of the rod [mm].
+    joint_room : float
+        Length at each end taken up by joint and bracket, which the check leaves out, since a rod always meets
+        the parts that it is bolted to [mm]. Common practice, no source.
+
+    """
+
+    id: Id
+    name: Label = ""
+    chassis: Point
+    axle: Point
+    od: Length = 50.8
+    joint_room: LengthOrZero = 100.0
+
+
+class Housing(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Axle housing and centre section as solids.
+
+    Attributes
+    ----------
+    tube_od : float
+        Outside diameter of the housing tubes [mm].
+    end_inset : float
+        Wheel-mount face to the outer end of the tube that takes part in the check [mm].
+    centre_radius : float
+        Radius of the ball that stands for the centre section [mm].
+    pinion_offset : float
+        Pinion centreline to the axle's centre plane, left positive [mm].
+    pinion_length, pinion_radius : float
+        Axle centre to the pinion's mounting face, and radius of the pinion's snout [mm]; length 0 = no snout.
+    pinion_angle_deg : float
+        Pinion axis above the level, up positive, at ride height [degrees].
+    pinion_faces : str
+        ``forward`` (usual for a rear axle) or ``rearward`` (usual for a front axle).
+
+    """
+
+    tube_od: Length = 76.2
+    end_inset: LengthOrZero = 63.5
+    centre_radius: Length = 140.0
+    pinion_offset: Annotated[float, Meta(ge=-2000.0, le=2000.0, description="[mm]")] = 0.0
+    pinion_length: LengthOrZero = 280.0
+    pinion_radius: Length = 60.0
+    pinion_angle_deg: Angle = 0.0
+    pinion_faces: Literal["forward", "rearward"] = "forward"
+
+
+class Steering(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Steered wheels: each turns about its own kingpin axis, which the axle carries.
+
+    Attributes
+    ----------
+    inclination_deg : float
+        Kingpin inclination: top of the axis leans inboard, positive [degrees].
+    caster_deg : float
+        Side-view lean: top of the axis leans rearward, positive [degrees].
+    kingpin : tuple
+        A point of the left kingpin axis, measured from the centre of the left wheel-mount face with the axle
+        level: forward, left, up [mm]. It moves with the wheel mount when the width changes.
+    lock_left_deg, lock_right_deg : float
+        Turn about the kingpin to full lock, for a left and a right turn [degrees]. Both wheels turn by the
+        same angle.
+
+    """
+
+    inclination_deg: Angle
+    caster_deg: Angle
+    kingpin: tuple[Coordinate, Coordinate, Coordinate]
+    lock_left_deg: Lock
+    lock_right_deg: Lock
+
+
+class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A solid axle on four rods.
+
+    Attributes
+    ----------
+    station, height : float
+        x and z of the axle's centre at ride height [mm]; y is 0.
+    width : float
+        Wheel-mount width: mounting face to mounting face [mm].
+    stop_station : float
+        Distance from the centre plane of the two places on the axle line at which bump stops or shocks limit
+        the travel [mm]. Travel is measured there, upward from ride height.
+    bump, droop : float
+        Travel up and down from ride height at the stop stations [mm].
+    rods : tuple of four rods
+
+    """
+
+    id: Id
+    name: Label = ""
+    station: Coordinate
+    height: Length
+    width: Length
+    stop_station: Length
+    bump: LengthOrZero
+    droop: LengthOrZero
+    rods: Annotated[tuple[Rod, ...], Meta(min_length=4, max_length=4)]
+    tire: Tire
+    wheel: Wheel
+    housing: Housing = Housing()
+    steering: Steering | None = None

@@ -1,0 +1,46 @@
+"""The rig: chassis, axles and what clearance is wanted, as one design."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final, Literal
+
+from msgspec import Meta, Struct
+
+from geometry.rig.axle import Axle
+from geometry.rig.parts import Bar, Label, LengthOrZero, Node, Panel
+
+VERSION: Final = 1
+"""Version of the rig file that this program writes."""
+
+
+class WantedClearance(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The clearance the builder asks for, per kind of pair [mm]. Defaults are common practice, no source."""
+
+    tire_bar: LengthOrZero = 19.05
+    tire_panel: LengthOrZero = 12.7
+    tire_link: LengthOrZero = 12.7
+    axle_bar: LengthOrZero = 6.35
+    axle_panel: LengthOrZero = 6.35
+    link_bar: LengthOrZero = 6.35
+    link_panel: LengthOrZero = 6.35
+
+
+class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A whole design. Equal rigs are equal in every digit; a change makes a new rig."""
+
+    format: Literal["wheelroom-rig"] = "wheelroom-rig"
+    version: Literal[1] = 1
+    name: Label
+    note: Annotated[str, Meta(max_length=4000)] = ""
+    wanted: WantedClearance = WantedClearance()
+    nodes: Annotated[tuple[Node, ...], Meta(max_length=20000)] = ()
+    bars: Annotated[tuple[Bar, ...], Meta(max_length=10000)] = ()
+    panels: Annotated[tuple[Panel, ...], Meta(max_length=2000)] = ()
+    axles: Annotated[tuple[Axle, ...], Meta(min_length=1, max_length=4)]
+
+    def axle(self, axle_id: str) -> Axle:
+        """The axle of that id; KeyError when there is none."""
+        for axle in self.axles:
+            if axle.id == axle_id:
+                return axle
+        raise KeyError(axle_id)

@@ -1,0 +1,31 @@
+"""Every tolerance of the geometry, with its unit and the reason for its size."""
+
+from __future__ import annotations
+
+from typing import Final
+
+CLEARANCE: Final = 0.25
+"""Width of the interval [low, high] of a closest approach [mm]. A hundredth of an inch: under any tape."""
+
+OVERLAP_SHARE: Final = 0.05
+"""Share of an overlap's depth to which it is resolved when that is coarser than CLEARANCE [-].
+Nobody cuts by how deep a tire sits inside a tube; half the search time went into such depths."""
+
+FAR: Final = 100.0
+"""Clearance beyond which it is enough to prove that it is larger [mm]. Four inches is out of every decision."""
+
+POSE: Final = 1e-4
+"""Largest error of a tabulated axle point within the travel [mm]: small against CLEARANCE, reached at degree 8 to 12."""
+
+CLOSURE: Final = 1e-9
+"""Largest residual of a rod's length after Newton [mm]; double precision leaves about 1e-12."""
+
+FLAT: Final = 1.0
+"""Largest distance of a panel's corner from the panel's plane [mm]. Sheet follows a tube that much without a crease."""
+
+COINCIDENT: Final = 1e-6
+"""Distance under which two points are the same [mm]: rounding of typed coordinates, far below any tape."""
+
+ARC_SAGITTA: Final = 0.5
+"""Largest rise of a bend's arc over the straight that stands for it [mm]; it is added to the tube's radius
+there, so that the straight covers the arc."""
