@@ -29,3 +29,27 @@ COINCIDENT: Final = 1e-6
 ARC_SAGITTA: Final = 0.5
 """Largest rise of a bend's arc over the straight that stands for it [mm]; it is added to the tube's radius
 there, so that the straight covers the arc."""
+
+TRAVEL_STEP: Final = 60.0
+"""Step of travel in which a pose is followed from ride height [mm]: a few degrees of any usual rod, well inside the
+reach of Newton."""
+
+TRAVEL_FOUND: Final = 1.0
+"""Bracket in which the travel is given at which a linkage ends [mm]: no stop is set finer."""
+
+SHORTEST_TRAVEL: Final = 1.0
+"""Least half width of a pose map [mm], so that an axle without travel has one too."""
+
+PLAY: Final = 0.02
+"""Smallest play in the rods that may let the axle move by 1 mm [mm/mm]. Below it a worn joint's half millimetre is an
+inch at the axle. Common practice, no source."""
+
+GIVE: Final = 6.0
+"""Largest change of a rod's length that its two bushings take up [mm], 3 mm each. Common practice, no source."""
+
+SECOND_ASSEMBLY: Final = 50.0
+"""Distance of a joint to its place in another assembly under which give and play can carry the axle over [mm].
+Common practice, no source."""
+
+SAME_ASSEMBLY: Final = 1e-3
+"""Distance of a joint under which two solutions are the same one [mm]: CLOSURE over PLAY, with room."""

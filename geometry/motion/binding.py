@@ -1,0 +1,145 @@
+"""Whether a linkage can follow its travel: binding, letting go, a second assembly within reach.
+
+The travel square is walked from ride height along straight ways to the points of a lattice that holds its corners.
+Where a way ends, bisection finds the travel to TRAVEL_FOUND. Between the ways the proof of the pose map
+(`geometry.motion.enclosure`) stands: a linkage that passes here and binds in between has no proved pose map.
+"""
+
+from __future__ import annotations
+
+from dataclasses import astuple
+from typing import Final, NoReturn
+
+import numpy as np
+
+from geometry.errors import LinkageError
+from geometry.motion.linkage import (
+    AxlePoses,
+    Flags,
+    Floats,
+    Linkage,
+    displaced,
+    jacobian,
+    joint_places,
+    ride_height,
+    solve,
+)
+from geometry.tolerances import (
+    CLOSURE,
+    GIVE,
+    PLAY,
+    SAME_ASSEMBLY,
+    SECOND_ASSEMBLY,
+    TRAVEL_FOUND,
+)
+
+_LATTICE: Final = 7
+"""Points of the lattice along each travel."""
+
+
+def check_travel(linkage: Linkage) -> None:
+    """Make sure that a linkage follows its travel.
+
+    Raises
+    ------
+    LinkageError
+        With the travel where the linkage binds (1 mm of the axle needs less than PLAY in the rods), lets go (no
+        pose closes), needs more than GIVE of its bushings (five rods), or could snap over into a second assembly
+        whose joints lie within SECOND_ASSEMBLY. The second assembly is searched for from displaced poses, not
+        excluded by proof.
+
+    """
+    if not _firm(linkage, ride_height(linkage))[0]:
+        raise LinkageError(
+            linkage.axle,
+            f"axle {linkage.axle}: its rods do not hold it at ride height, it can move with hardly any play; "
+            "set the rods at a wider angle to each other or add a lateral bar",
+            0.0,
+            0.0,
+        )
+    travel = np.linspace(-linkage.droop, linkage.bump, _LATTICE)
+    left, right = (each.ravel() for each in np.meshgrid(travel, travel, indexing="ij"))
+    poses = solve(linkage, left, right)
+    ends = ~_sound(linkage, poses)
+    if ends.any():
+        _refuse_at_end(linkage, np.stack([left, right], axis=1)[ends])
+    _refuse_second_assembly(linkage, np.stack([left, right], axis=1), poses)
+
+
+def _firm(linkage: Linkage, poses: AxlePoses) -> Flags:
+    firm: Flags = (
+        np.linalg.svd(jacobian(linkage, poses), compute_uv=False)[:, -1] > PLAY
+    )
+    return firm
+
+
+def _sound(linkage: Linkage, poses: AxlePoses) -> Flags:
+    sound: Flags = (
+        poses.converged & (np.abs(poses.give) <= GIVE) & _firm(linkage, poses)
+    )
+    return sound
+
+
+def _refuse_at_end(linkage: Linkage, targets: Floats) -> NoReturn:
+    """Raise for the way that ends nearest to ride height."""
+    good, bad = np.zeros(len(targets)), np.ones(len(targets))
+    longest = np.linalg.norm(targets, axis=1)
+    while ((bad - good) * longest).max() > TRAVEL_FOUND:
+        middle = 0.5 * (good + bad)
+        sound = _sound(linkage, solve(linkage, *(targets * middle[:, None]).T))
+        good, bad = np.where(sound, middle, good), np.where(sound, bad, middle)
+    nearest = int(np.argmin(bad * longest))
+    left, right = (float(each) for each in targets[nearest] * bad[nearest])
+    beyond = solve(linkage, *(targets[nearest : nearest + 1] * bad[nearest]).T)
+    where = f"axle {linkage.axle}, {_words(left, right)}"
+    if beyond.residual[0] > CLOSURE:
+        problem = f"{where}: the linkage lets go, its rods reach no further"
+    elif abs(beyond.give[0]) > GIVE:
+        problem = f"{where}: the linkage binds, its five rods need more than {GIVE:g} mm of give in the bushings"
+    else:
+        problem = f"{where}: the linkage binds, its rods come into line"
+    raise LinkageError(
+        linkage.axle,
+        f"{problem}; limit the travel or move the rods' joints",
+        left,
+        right,
+    )
+
+
+def _refuse_second_assembly(
+    linkage: Linkage, travels: Floats, poses: AxlePoses
+) -> None:
+    """Raise when Newton, started beside the poses, finds others that close at the same travels.
+
+    Near a singular pose the other assembly lies in the direction in which the axle is held least, so that is where
+    to start: the two least singular directions, both ways, half and all of SECOND_ASSEMBLY away.
+    """
+    weakest = np.linalg.svd(jacobian(linkage, poses))[2][:, -2:, :]
+    reaches = SECOND_ASSEMBLY * np.array([-1.0, -0.5, 0.5, 1.0])
+    steps = (weakest[:, :, None, :] * reaches[:, None]).reshape(-1, weakest.shape[-1])
+    starts = steps.shape[0] // len(travels)
+    origin = AxlePoses(*(np.repeat(each, starts, axis=0) for each in astuple(poses)))
+    ways = np.repeat(travels, starts, axis=0)
+    found = solve(linkage, ways[:, 0], ways[:, 1], displaced(linkage, origin, steps))
+    apart = np.linalg.norm(
+        joint_places(linkage, found) - joint_places(linkage, origin), axis=2
+    ).max(axis=1)
+    near = found.converged & (apart > SAME_ASSEMBLY) & (apart < SECOND_ASSEMBLY)
+    if near.any():
+        worst = int(np.argmin(np.where(near, apart, np.inf)))
+        left, right = (float(each) for each in ways[worst])
+        raise LinkageError(
+            linkage.axle,
+            f"axle {linkage.axle}, {_words(left, right)}: the rods fit a second time with their joints only "
+            f"{apart[worst]:.0f} mm away, so the axle could snap over; set the rods at a wider angle to each other",
+            left,
+            right,
+        )
+
+
+def _words(left: float, right: float) -> str:
+    return f"{_way(left)} left and {_way(right)} right"
+
+
+def _way(travel: float) -> str:
+    return f"{abs(travel):.0f} mm {'bump' if travel >= 0.0 else 'droop'}"

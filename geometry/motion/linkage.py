@@ -1,0 +1,303 @@
+"""The axle as a rigid body on its rods, solved by Newton.
+
+Which sets of rods locate an axle
+---------------------------------
+A solid axle has six freedoms, two of which (travel left and right) must remain. Four rods take the other four:
+triangulated four-link, three links and a lateral bar, two lower links and a wishbone (two rods sharing the joint on
+the axle). A parallel four-link with a lateral bar has **five** rods, one more than rigid rods allow: only special
+ones (all four links equal and parallel, straight bump) can move at all without something giving. It is treated as
+builders know it, with bushings that give.
+
+One rod too many means one state of self-stress: a ratio w of rod forces that is in balance with no load on the
+axle. With equally stiff rods the change of the rods' lengths that makes ½ Σ Δlᵢ² least is s · w (stationarity of the
+sum under the closure equations). w is taken at ride height and held over the travel, s becomes one more unknown, and
+its value is reported as `give`; |w| is at most 1, so no rod changes by more. With four rods it is zero.
+
+Closure equations, for a rod of length l from chassis p to the joint a on the axle, d = c + R a − p:
+    (|d|² − l²) / 2l = s wᵢ        and, at both stop stations,        (c + R (0, ±b, 0))·z = height + travel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import ceil
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from geometry.rig.axle import Axle
+from geometry.tolerances import CLOSURE, TRAVEL_STEP
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Place = tuple[float, float, float]
+
+_NEWTON_LIMIT: Final = 12
+"""Newton doubles its digits each time; a start that has not closed by then is not going to."""
+
+_STRIDE: Final = 0.25
+"""Largest Newton step over the linkage's lever [-]: keeps a stray start from spinning the axle around."""
+
+_STOP_SIDES: Final[Floats] = np.array([1.0, -1.0])
+_UP: Final[Floats] = np.array([0.0, 0.0, 1.0])
+
+
+@dataclass(frozen=True)
+class Linkage:
+    """What locates an axle and how far it travels; independent of its width.
+
+    Attributes
+    ----------
+    axle : str
+        Id of the axle.
+    centre : tuple
+        Axle centre at ride height, rig's frame [mm].
+    chassis, joints : tuple of tuples
+        The rods' joints on the chassis in the rig's frame, and on the axle in the axle's frame: origin in the
+        axle's centre, axes parallel to the rig's at ride height [mm].
+    stop_station, bump, droop : float
+        As in the rig's Axle [mm].
+
+    """
+
+    axle: str
+    centre: Place
+    chassis: tuple[Place, ...]
+    joints: tuple[Place, ...]
+    stop_station: float
+    bump: float
+    droop: float
+
+    @cached_property
+    def anchors(self) -> Floats:
+        """Joints on the chassis, shape (m, 3) [mm]."""
+        return np.array(self.chassis, dtype=np.float64)
+
+    @cached_property
+    def arms(self) -> Floats:
+        """Joints on the axle, then left and right stop station, axle's frame, shape (m + 2, 3) [mm]."""
+        stops = [(0.0, self.stop_station, 0.0), (0.0, -self.stop_station, 0.0)]
+        return np.array([*self.joints, *stops], dtype=np.float64)
+
+    @cached_property
+    def lengths(self) -> Floats:
+        """Lengths of the rods, shape (m,) [mm]."""
+        offsets: Floats = np.array(self.centre) + self.arms[:-2] - self.anchors
+        lengths: Floats = np.linalg.norm(offsets, axis=1)
+        return lengths
+
+    @cached_property
+    def lever(self) -> float:
+        """Farthest joint or stop station from the axle's centre: turns rotations into lengths [mm]."""
+        return float(np.linalg.norm(self.arms, axis=1).max())
+
+    @cached_property
+    def self_stress(self) -> Floats:
+        """How the rods share what a fifth one forces on them, shape (m,), largest is 1 [-]; zeros with four rods."""
+        if len(self.chassis) == 4:
+            return np.zeros(4)
+        rows = _rows(self, np.array([self.centre]), np.eye(3)[None])[0]
+        free = np.linalg.svd(rows[-2:])[2][2:]
+        stress: Floats = np.linalg.svd(rows[:-2] @ free.T)[0][:, -1]
+        stress /= stress[np.argmax(np.abs(stress))]
+        return stress
+
+
+@dataclass(frozen=True)
+class AxlePoses:
+    """A batch of poses.
+
+    Attributes
+    ----------
+    centre : array, shape (n, 3)
+        Axle centre, rig's frame [mm].
+    rotation : array, shape (n, 3, 3)
+        Axle's frame to rig's frame.
+    residual : array, shape (n,)
+        Largest error left in a closure equation [mm].
+    give : array, shape (n,)
+        Stretch of the rod that a fifth rod stretches or shortens most, the s of the closure equations [mm]; zero
+        with four rods.
+    converged : array of bool, shape (n,)
+        Residual under CLOSURE and, where the pose was followed from ride height, no singular pose on the way.
+
+    """
+
+    centre: Floats
+    rotation: Floats
+    residual: Floats
+    give: Floats
+    converged: Flags
+
+
+def linkage_of(axle: Axle) -> Linkage:
+    """The linkage of an axle of the rig."""
+    x, z = axle.station, axle.height
+    joints = tuple((rod.axle[0] - x, rod.axle[1], rod.axle[2] - z) for rod in axle.rods)
+    return Linkage(
+        axle=axle.id,
+        centre=(x, 0.0, z),
+        chassis=tuple(rod.chassis for rod in axle.rods),
+        joints=joints,
+        stop_station=axle.stop_station,
+        bump=axle.bump,
+        droop=axle.droop,
+    )
+
+
+def solve(
+    linkage: Linkage, left: ArrayLike, right: ArrayLike, start: AxlePoses | None = None
+) -> AxlePoses:
+    """Poses of the axle at given travels.
+
+    Parameters
+    ----------
+    linkage : Linkage
+    left, right : array, shape (n,)
+        Travel at the stop stations, bump positive [mm].
+    start : AxlePoses or None
+        Where Newton starts, n poses; None = each pose is followed from ride height in steps of TRAVEL_STEP.
+
+    """
+    travels = np.stack(
+        np.broadcast_arrays(np.atleast_1d(left), np.atleast_1d(right)), axis=-1
+    ).astype(np.float64)
+    if start is not None:
+        return _newton(linkage, travels, start)
+    poses = ride_height(linkage, len(travels))
+    sign = signature(linkage, poses)
+    followed = np.ones(len(travels), dtype=np.bool_)
+    steps = max(1, ceil(float(np.abs(travels).max(initial=0.0)) / TRAVEL_STEP))
+    for step in range(1, steps + 1):
+        poses = _newton(linkage, travels * (step / steps), poses)
+        followed &= poses.converged & (signature(linkage, poses) == sign)
+    return AxlePoses(poses.centre, poses.rotation, poses.residual, poses.give, followed)
+
+
+def ride_height(linkage: Linkage, count: int = 1) -> AxlePoses:
+    """The pose at ride height, `count` times; it is closed by definition."""
+    return AxlePoses(
+        centre=np.tile(np.array(linkage.centre), (count, 1)),
+        rotation=np.tile(np.eye(3), (count, 1, 1)),
+        residual=np.zeros(count),
+        give=np.zeros(count),
+        converged=np.ones(count, dtype=np.bool_),
+    )
+
+
+def jacobian(linkage: Linkage, poses: AxlePoses) -> Floats:
+    """Derivatives of the closure equations, shape (n, k, k), k = rods + 2 [-].
+
+    Columns: centre, rotation vector times lever, and with five rods the common give. Its smallest singular value is
+    the play that 1 mm of movement of the axle needs in the rods.
+    """
+    rows = _rows(linkage, poses.centre, poses.rotation)
+    if len(linkage.chassis) == 4:
+        return rows
+    column = np.concatenate([-linkage.self_stress, np.zeros(2)])
+    return np.concatenate(
+        [rows, np.broadcast_to(column[:, None], (*rows.shape[:2], 1))], axis=2
+    )
+
+
+def signature(linkage: Linkage, poses: AxlePoses) -> Floats:
+    """Sign of the Jacobian's determinant, shape (n,): it changes only through a singular pose."""
+    sign: Floats = np.linalg.slogdet(jacobian(linkage, poses))[0]
+    return sign
+
+
+def displaced(linkage: Linkage, poses: AxlePoses, steps: Floats) -> AxlePoses:
+    """The poses moved by steps of shape (n, k) in the columns of `jacobian`; nothing is solved."""
+    return AxlePoses(
+        centre=poses.centre + steps[:, :3],
+        rotation=_turned(poses.rotation, steps[:, 3:6] / linkage.lever),
+        residual=np.full(len(steps), np.inf),
+        give=poses.give + steps[:, 6:].sum(axis=1),
+        converged=np.zeros(len(steps), dtype=np.bool_),
+    )
+
+
+def joint_places(linkage: Linkage, poses: AxlePoses) -> Floats:
+    """Where the rods' joints on the axle lie, rig's frame, shape (n, m, 3) [mm]."""
+    places: Floats = poses.centre[:, None] + linkage.arms[
+        :-2
+    ] @ poses.rotation.transpose(0, 2, 1)
+    return places
+
+
+def _newton(linkage: Linkage, travels: Floats, start: AxlePoses) -> AxlePoses:
+    poses = start
+    errors = _errors(linkage, travels, poses)
+    for _ in range(_NEWTON_LIMIT):
+        steps = -_solved(jacobian(linkage, poses), errors)
+        size = np.abs(steps).max(axis=1)
+        steps *= np.minimum(1.0, _STRIDE * linkage.lever / np.maximum(size, 1.0))[
+            :, None
+        ]
+        poses = displaced(linkage, poses, steps)
+        errors = _errors(linkage, travels, poses)
+        if np.abs(errors).max(initial=0.0) < CLOSURE:
+            break
+    residual = np.abs(errors).max(axis=1)
+    return AxlePoses(
+        poses.centre, poses.rotation, residual, poses.give, residual < CLOSURE
+    )
+
+
+def _errors(linkage: Linkage, travels: Floats, poses: AxlePoses) -> Floats:
+    """Closure equations, shape (n, k) [mm]."""
+    offsets = joint_places(linkage, poses) - linkage.anchors
+    rods = ((offsets**2).sum(axis=2) - linkage.lengths**2) / (2.0 * linkage.lengths)
+    heights = (
+        poses.centre[:, 2:]
+        + linkage.stop_station * _STOP_SIDES * poses.rotation[:, 2, 1:2]
+    )
+    return np.concatenate(
+        [
+            rods - poses.give[:, None] * linkage.self_stress,
+            heights - linkage.centre[2] - travels,
+        ],
+        axis=1,
+    )
+
+
+def _rows(linkage: Linkage, centre: Floats, rotation: Floats) -> Floats:
+    """Derivatives by centre and lever · rotation vector: (d / l, R a × d / l), and (z, R b × z) at the stops."""
+    arms = linkage.arms @ rotation.transpose(0, 2, 1)
+    pulls = np.empty_like(arms)
+    pulls[:, :-2] = (
+        centre[:, None] + arms[:, :-2] - linkage.anchors
+    ) / linkage.lengths[:, None]
+    pulls[:, -2:] = _UP
+    return np.concatenate([pulls, np.cross(arms, pulls) / linkage.lever], axis=2)
+
+
+def _solved(matrices: Floats, errors: Floats) -> Floats:
+    right_hand = errors[..., None].astype(np.float64)
+    try:
+        steps: Floats = np.linalg.solve(matrices, right_hand)[..., 0]
+    except (
+        np.linalg.LinAlgError
+    ):  # one exactly singular pose would take the whole batch with it
+        steps = (np.linalg.pinv(matrices) @ right_hand)[..., 0]
+    return steps
+
+
+def _turned(rotation: Floats, by: Floats) -> Floats:
+    """exp([by]×) · rotation (Rodrigues), so that rotations stay orthonormal; `by` of shape (n, 3) [rad]."""
+    angle = np.linalg.norm(by, axis=1)[:, None, None]
+    once = _crossed(by, rotation)
+    twice = _crossed(by, once)
+    return (
+        rotation
+        + np.sinc(angle / np.pi) * once
+        + 0.5 * np.sinc(angle / (2.0 * np.pi)) ** 2 * twice
+    )
+
+
+def _crossed(by: Floats, columns: Floats) -> Floats:
+    """Cross product `by` × each column, shapes (n, 3) and (n, 3, 3)."""
+    product: Floats = np.cross(by[:, :, None], columns, axis=1)
+    return product

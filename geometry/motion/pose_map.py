@@ -1,0 +1,197 @@
+"""The pose over the whole travel as a table that is quick to evaluate and whose error is known.
+
+Each entry of centre and rotation matrix is interpolated over (left, right) by a product of Chebyshev polynomials
+through exact Newton solutions. The degree rises until the proved error of a point on the axle is under POSE. The proof
+is in `geometry.motion.enclosure`: it bounds the error over the whole square, and shows that nowhere in it the linkage
+binds. Beside it the error is measured at travels between the nodes, to show how much the bound gives away.
+A map knows nothing of the width: travel is measured at the stop stations.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from math import inf
+from typing import Final
+
+import numpy as np
+from numpy.polynomial import chebyshev
+
+from geometry.motion.binding import check_travel
+from geometry.motion.enclosure import (
+    Enclosure,
+    chebyshev_coefficients,
+    chebyshev_points,
+    enclose,
+)
+from geometry.motion.linkage import AxlePoses, Floats, Linkage, solve
+from geometry.tolerances import POSE, SHORTEST_TRAVEL
+
+_DEGREES: Final = (8, 10, 12, 14, 16)
+_BETWEEN: Final[Floats] = np.array([-1.0, -0.83, -0.31, 0.17, 0.59, 1.0])
+"""Where the error is measured: corners, edges and inside, on no node of any degree used."""
+
+
+@dataclass(frozen=True, eq=False)
+class PoseMap:
+    """Pose of an axle over its travel.
+
+    Attributes
+    ----------
+    linkage : Linkage
+    coefficients : array, shape (n + 1, n + 1, 12)
+        Chebyshev coefficients, left travel first; entries: centre x, y, z [mm], rotation row by row [-].
+    middle, half : float
+        Travel = middle + half · u with u in [-1, 1] [mm].
+    position_error, rotation_error : float
+        Proved bounds of the error of the centre [mm] and of the rotation matrix (Frobenius norm) [-]: a point r from
+        the centre is off by at most position_error + r · rotation_error. Infinite = not established.
+    measured_error : float
+        Largest error found between the nodes, of points within the linkage's lever [mm].
+    give : float
+        Largest change of a rod's length that a fifth rod forces, at the nodes [mm]; zero with four rods.
+
+    """
+
+    linkage: Linkage
+    coefficients: Floats
+    middle: float
+    half: float
+    position_error: float
+    rotation_error: float
+    measured_error: float
+    give: float
+
+    @property
+    def degree(self) -> int:
+        """Degree in each travel."""
+        return len(self.coefficients) - 1
+
+    @property
+    def point_error(self) -> float:
+        """Proved error of any point within the linkage's lever [mm]."""
+        return self.position_error + self.linkage.lever * self.rotation_error
+
+    def evaluate(self, left: Floats, right: Floats) -> tuple[Floats, Floats, Floats]:
+        """Poses and their slopes.
+
+        Parameters
+        ----------
+        left, right : array, shape (n,)
+            Travel at the stop stations, within the map [mm].
+
+        Returns
+        -------
+        values, by_left, by_right : array, shape (n, 12)
+            Entries as in `coefficients`, and their derivatives per mm of travel.
+
+        """
+        both = self._basis(left, right) @ self._table
+        return both[:, :12], both[:, 12:24], both[:, 24:]
+
+    def start(self, left: Floats, right: Floats) -> AxlePoses:
+        """Interpolated poses for Newton to start from, rotations made orthonormal."""
+        values = self._basis(left, right) @ self._table[:, :12]
+        rotation = values[:, 3:].reshape(-1, 3, 3)
+        for _ in range(
+            2
+        ):  # Newton-Schulz for the polar factor: doubles the digits of an almost orthonormal matrix
+            rotation = rotation @ (
+                1.5 * np.eye(3) - 0.5 * rotation.transpose(0, 2, 1) @ rotation
+            )
+        count = len(values)
+        return AxlePoses(
+            values[:, :3],
+            rotation,
+            np.full(count, inf),
+            np.zeros(count),
+            np.zeros(count, dtype=np.bool_),
+        )
+
+    def _basis(self, left: Floats, right: Floats) -> Floats:
+        on_left = chebyshev.chebvander((left - self.middle) / self.half, self.degree)
+        on_right = chebyshev.chebvander((right - self.middle) / self.half, self.degree)
+        basis: Floats = on_left[:, :, None] * on_right[:, None, :]
+        return basis.reshape(len(basis), -1)
+
+    @cached_property
+    def _table(self) -> Floats:
+        """Coefficients of the values, their slopes by left and by right side by side, shape ((n + 1)², 36)."""
+        slopes = [np.zeros_like(self.coefficients) for _ in range(2)]
+        slopes[0][:-1] = chebyshev.chebder(self.coefficients, axis=0) / self.half
+        slopes[1][:, :-1] = chebyshev.chebder(self.coefficients, axis=1) / self.half
+        return np.concatenate([self.coefficients, *slopes], axis=2).reshape(-1, 36)
+
+
+@lru_cache(maxsize=64)
+def pose_map(linkage: Linkage) -> PoseMap:
+    """The map of a linkage, kept for as long as the linkage stays the same.
+
+    Raises
+    ------
+    LinkageError
+        When the linkage cannot follow its travel, see `check_travel`.
+
+    """
+    check_travel(linkage)
+    best = _built(linkage, _DEGREES[0])
+    for degree in _DEGREES[1:]:
+        if best.point_error <= POSE:
+            break
+        finer = _built(linkage, degree, best)
+        best = min(finer, best, key=lambda each: each.point_error)
+    return best
+
+
+def _built(linkage: Linkage, degree: int, coarser: PoseMap | None = None) -> PoseMap:
+    middle = (linkage.bump - linkage.droop) / 2.0
+    half = max((linkage.bump + linkage.droop) / 2.0, SHORTEST_TRAVEL)
+    left, right = _square(middle + half * chebyshev_points(degree + 1))
+    nodes = solve(linkage, left, right, coarser.start(left, right) if coarser else None)
+    entries = [nodes.centre, nodes.rotation.reshape(-1, 9)]
+    if len(linkage.chassis) == 5:
+        entries.append(nodes.give[:, None])
+    coefficients = chebyshev_coefficients(
+        np.concatenate(entries, axis=1).reshape(degree + 1, degree + 1, -1)
+    )
+    bare = PoseMap(
+        linkage,
+        coefficients[..., :12],
+        middle,
+        half,
+        inf,
+        inf,
+        inf,
+        float(np.abs(nodes.give).max()),
+    )
+    measured, at_ride_height = _measured(bare)
+    bounds = enclose(linkage, coefficients, middle, half)
+    # the solution that was proved must be the one the rig is drawn in
+    if at_ride_height > bounds.position + linkage.lever * bounds.rotation + POSE:
+        bounds = Enclosure(inf, inf)
+    return replace(
+        bare,
+        position_error=bounds.position,
+        rotation_error=bounds.rotation,
+        measured_error=measured,
+    )
+
+
+def _measured(bare: PoseMap) -> tuple[float, float]:
+    """Largest error between the nodes, and the error at ride height, of points within the lever [mm]."""
+    left, right = _square(bare.middle + bare.half * _BETWEEN)
+    left, right = np.append(left, 0.0), np.append(right, 0.0)
+    exact = solve(bare.linkage, left, right, bare.start(left, right))
+    drawn = np.concatenate([np.array(bare.linkage.centre), np.eye(3).ravel()])
+    truth = np.concatenate([exact.centre, exact.rotation.reshape(-1, 9)], axis=1)
+    truth[-1] = drawn
+    off = bare.evaluate(left, right)[0] - truth
+    errors = np.linalg.norm(off[:, :3], axis=1) + bare.linkage.lever * np.linalg.norm(
+        off[:, 3:], axis=1
+    )
+    return float(errors.max()), float(errors[-1])
+
+
+def _square(travel: Floats) -> tuple[Floats, Floats]:
+    left, right = np.meshgrid(travel, travel, indexing="ij")
+    return left.ravel(), right.ravel()
