@@ -24,14 +24,7 @@ from geometry.motion.linkage import (
     ride_height,
     solve,
 )
-from geometry.tolerances import (
-    CLOSURE,
-    GIVE,
-    PLAY,
-    SAME_ASSEMBLY,
-    SECOND_ASSEMBLY,
-    TRAVEL_FOUND,
-)
+from geometry.tolerances import CLOSURE, GIVE, PLAY, SAME_ASSEMBLY, SECOND_ASSEMBLY, TRAVEL_FOUND
 
 _LATTICE: Final = 7
 """Points of the lattice along each travel."""
@@ -67,16 +60,12 @@ def check_travel(linkage: Linkage) -> None:
 
 
 def _firm(linkage: Linkage, poses: AxlePoses) -> Flags:
-    firm: Flags = (
-        np.linalg.svd(jacobian(linkage, poses), compute_uv=False)[:, -1] > PLAY
-    )
+    firm: Flags = np.linalg.svd(jacobian(linkage, poses), compute_uv=False)[:, -1] > PLAY
     return firm
 
 
 def _sound(linkage: Linkage, poses: AxlePoses) -> Flags:
-    sound: Flags = (
-        poses.converged & (np.abs(poses.give) <= GIVE) & _firm(linkage, poses)
-    )
+    sound: Flags = poses.converged & (np.abs(poses.give) <= GIVE) & _firm(linkage, poses)
     return sound
 
 
@@ -98,17 +87,10 @@ def _refuse_at_end(linkage: Linkage, targets: Floats) -> NoReturn:
         problem = f"{where}: the linkage binds, its five rods need more than {GIVE:g} mm of give in the bushings"
     else:
         problem = f"{where}: the linkage binds, its rods come into line"
-    raise LinkageError(
-        linkage.axle,
-        f"{problem}; limit the travel or move the rods' joints",
-        left,
-        right,
-    )
+    raise LinkageError(linkage.axle, f"{problem}; limit the travel or move the rods' joints", left, right)
 
 
-def _refuse_second_assembly(
-    linkage: Linkage, travels: Floats, poses: AxlePoses
-) -> None:
+def _refuse_second_assembly(linkage: Linkage, travels: Floats, poses: AxlePoses) -> None:
     """Raise when Newton, started beside the poses, finds others that close at the same travels.
 
     Near a singular pose the other assembly lies in the direction in which the axle is held least, so that is where
@@ -121,9 +103,7 @@ def _refuse_second_assembly(
     origin = AxlePoses(*(np.repeat(each, starts, axis=0) for each in astuple(poses)))
     ways = np.repeat(travels, starts, axis=0)
     found = solve(linkage, ways[:, 0], ways[:, 1], displaced(linkage, origin, steps))
-    apart = np.linalg.norm(
-        joint_places(linkage, found) - joint_places(linkage, origin), axis=2
-    ).max(axis=1)
+    apart = np.linalg.norm(joint_places(linkage, found) - joint_places(linkage, origin), axis=2).max(axis=1)
     near = found.converged & (apart > SAME_ASSEMBLY) & (apart < SECOND_ASSEMBLY)
     if near.any():
         worst = int(np.argmin(np.where(near, apart, np.inf)))

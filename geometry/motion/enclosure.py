@@ -61,19 +61,15 @@ def chebyshev_points(count: int) -> Floats:
 def chebyshev_coefficients(values: Floats) -> Floats:
     """Coefficients of the interpolant, shape (k, k, ...), of values on a grid of `chebyshev_points` of that shape."""
     count = len(values)
-    to_coefficients = chebyshev.chebvander(chebyshev_points(count), count - 1).T * (
-        2.0 / count
-    )
+    to_coefficients = chebyshev.chebvander(chebyshev_points(count), count - 1).T * (2.0 / count)
     to_coefficients[0] /= 2.0
     flat = values.reshape(count, count, -1)
     left_done = np.tensordot(to_coefficients, flat, axes=(1, 0))
-    both_done = np.matmul(to_coefficients, left_done)
-    return both_done.reshape(values.shape)
+    both_done: Floats = np.matmul(to_coefficients, left_done).reshape(values.shape)
+    return both_done
 
 
-def enclose(
-    linkage: Linkage, coefficients: Floats, middle: float, half: float
-) -> Enclosure:
+def enclose(linkage: Linkage, coefficients: Floats, middle: float, half: float) -> Enclosure:
     """Bound the error of an interpolated pose.
 
     Parameters
@@ -92,37 +88,25 @@ def enclose(
     size = len(linear)
     count = len(scaled)
     nodes = _grid_values(scaled, count)
-    at_nodes: Floats = np.linalg.inv(
-        linear + np.tensordot(nodes, quadratic, axes=(2, 0))
-    )
-    inverse_coefficients = chebyshev_coefficients(at_nodes)
+    at_nodes = np.linalg.inv(linear + np.tensordot(nodes, quadratic, axes=(2, 0)))
+    inverse_coefficients = chebyshev_coefficients(at_nodes.astype(np.float64))
 
     fine = 3 * (count - 1) + 1
     y = _grid_values(scaled, fine)
     slope = linear + np.tensordot(y, quadratic, axes=(2, 0))
-    errors = np.einsum("uvij,uvj->uvi", 0.5 * (slope + linear), y) + _constants(
-        linkage, middle, half, fine
-    )
-    inverse = _grid_values(inverse_coefficients, fine)
-    eta = _bound(np.einsum("uvij,uvj->uvi", inverse, errors))
-    defect = _bound(np.eye(size) - inverse @ slope)
-    bend = np.abs(np.tensordot(inverse_coefficients, quadratic, axes=(3, 1))).sum(
-        axis=(0, 1)
-    )
+    errors = np.einsum("uvij,uvj->uvi", 0.5 * (slope + linear), y) + _constants(linkage, middle, half, fine)
+    inverses = _grid_values(inverse_coefficients, fine)
+    eta = _bound(np.einsum("uvij,uvj->uvi", inverses, errors))
+    defect = _bound(np.eye(size) - inverses @ slope)
+    bend = np.abs(np.tensordot(inverse_coefficients, quadratic, axes=(3, 1))).sum(axis=(0, 1))
 
     within = _radius(eta, defect, bend)
     if within == inf:
         return Enclosure(inf, inf)
     entries = np.full(size, within)
     for _ in range(_ROUNDS):
-        entries = (
-            eta
-            + defect @ entries
-            + 0.5 * np.einsum("ikj,k,j->i", bend, entries, entries)
-        )
-    return Enclosure(
-        float(np.linalg.norm(entries[:3])), float(np.linalg.norm(entries[3:12]) / lever)
-    )
+        entries = eta + defect @ entries + 0.5 * np.einsum("ikj,k,j->i", bend, entries, entries)
+    return Enclosure(float(np.linalg.norm(entries[:3])), float(np.linalg.norm(entries[3:12]) / lever))
 
 
 def _radius(eta: Floats, defect: Floats, bend: Floats) -> float:
@@ -137,7 +121,7 @@ def _radius(eta: Floats, defect: Floats, bend: Floats) -> float:
 
 def _system(linkage: Linkage) -> tuple[Floats, Floats]:
     """Q of shape (k, k, k), indexed [unknown, equation, unknown], and B of shape (k, k), of F(y) = ½ yᵀQy + By + g."""
-    rods = len(linkage.chassis)
+    rods = len(linkage.chassis_points)
     size = rods + 8
     lever = linkage.lever
     quadratic = np.zeros((size, size, size))
@@ -162,12 +146,10 @@ def _system(linkage: Linkage) -> tuple[Floats, Floats]:
 
 def _constants(linkage: Linkage, middle: float, half: float, count: int) -> Floats:
     """The g of F on the fine grid, shape (count, count, k)."""
-    rods = len(linkage.chassis)
+    rods = len(linkage.chassis_points)
     travel = middle + half * chebyshev_points(count)
     constants = np.zeros((count, count, rods + 8))
-    constants[..., :rods] = ((linkage.anchors**2).sum(axis=1) - linkage.lengths**2) / (
-        2.0 * linkage.lengths
-    )
+    constants[..., :rods] = ((linkage.anchors**2).sum(axis=1) - linkage.lengths**2) / (2.0 * linkage.lengths)
     constants[..., rods] = -linkage.centre[2] - travel[:, None]
     constants[..., rods + 1] = -linkage.centre[2] - travel[None, :]
     # ℓ/2 on the diagonal; the off-diagonal ones of RᵀR are zero

@@ -54,7 +54,7 @@ class Linkage:
         Id of the axle.
     centre : tuple
         Axle centre at ride height, rig's frame [mm].
-    chassis, joints : tuple of tuples
+    chassis_points, axle_points : tuple of tuples
         The rods' joints on the chassis in the rig's frame, and on the axle in the axle's frame: origin in the
         axle's centre, axes parallel to the rig's at ride height [mm].
     stop_station, bump, droop : float
@@ -64,8 +64,8 @@ class Linkage:
 
     axle: str
     centre: Place
-    chassis: tuple[Place, ...]
-    joints: tuple[Place, ...]
+    chassis_points: tuple[Place, ...]
+    axle_points: tuple[Place, ...]
     stop_station: float
     bump: float
     droop: float
@@ -73,13 +73,13 @@ class Linkage:
     @cached_property
     def anchors(self) -> Floats:
         """Joints on the chassis, shape (m, 3) [mm]."""
-        return np.array(self.chassis, dtype=np.float64)
+        return np.array(self.chassis_points, dtype=np.float64)
 
     @cached_property
     def arms(self) -> Floats:
         """Joints on the axle, then left and right stop station, axle's frame, shape (m + 2, 3) [mm]."""
         stops = [(0.0, self.stop_station, 0.0), (0.0, -self.stop_station, 0.0)]
-        return np.array([*self.joints, *stops], dtype=np.float64)
+        return np.array([*self.axle_points, *stops], dtype=np.float64)
 
     @cached_property
     def lengths(self) -> Floats:
@@ -96,7 +96,7 @@ class Linkage:
     @cached_property
     def self_stress(self) -> Floats:
         """How the rods share what a fifth one forces on them, shape (m,), largest is 1 [-]; zeros with four rods."""
-        if len(self.chassis) == 4:
+        if len(self.chassis_points) == 4:
             return np.zeros(4)
         rows = _rows(self, np.array([self.centre]), np.eye(3)[None])[0]
         free = np.linalg.svd(rows[-2:])[2][2:]
@@ -135,21 +135,19 @@ class AxlePoses:
 def linkage_of(axle: Axle) -> Linkage:
     """The linkage of an axle of the rig."""
     x, z = axle.station, axle.height
-    joints = tuple((rod.axle[0] - x, rod.axle[1], rod.axle[2] - z) for rod in axle.rods)
+    axle_points = tuple((rod.axle[0] - x, rod.axle[1], rod.axle[2] - z) for rod in axle.rods)
     return Linkage(
         axle=axle.id,
         centre=(x, 0.0, z),
-        chassis=tuple(rod.chassis for rod in axle.rods),
-        joints=joints,
+        chassis_points=tuple(rod.chassis for rod in axle.rods),
+        axle_points=axle_points,
         stop_station=axle.stop_station,
         bump=axle.bump,
         droop=axle.droop,
     )
 
 
-def solve(
-    linkage: Linkage, left: ArrayLike, right: ArrayLike, start: AxlePoses | None = None
-) -> AxlePoses:
+def solve(linkage: Linkage, left: ArrayLike, right: ArrayLike, start: AxlePoses | None = None) -> AxlePoses:
     """Poses of the axle at given travels.
 
     Parameters
@@ -161,9 +159,7 @@ def solve(
         Where Newton starts, n poses; None = each pose is followed from ride height in steps of TRAVEL_STEP.
 
     """
-    travels = np.stack(
-        np.broadcast_arrays(np.atleast_1d(left), np.atleast_1d(right)), axis=-1
-    ).astype(np.float64)
+    travels = np.stack(np.broadcast_arrays(np.atleast_1d(left), np.atleast_1d(right)), axis=-1).astype(np.float64)
     if start is not None:
         return _newton(linkage, travels, start)
     poses = ride_height(linkage, len(travels))
@@ -194,12 +190,10 @@ def jacobian(linkage: Linkage, poses: AxlePoses) -> Floats:
     the play that 1 mm of movement of the axle needs in the rods.
     """
     rows = _rows(linkage, poses.centre, poses.rotation)
-    if len(linkage.chassis) == 4:
+    if len(linkage.chassis_points) == 4:
         return rows
     column = np.concatenate([-linkage.self_stress, np.zeros(2)])
-    return np.concatenate(
-        [rows, np.broadcast_to(column[:, None], (*rows.shape[:2], 1))], axis=2
-    )
+    return np.concatenate([rows, np.broadcast_to(column[:, None], (*rows.shape[:2], 1))], axis=2)
 
 
 def signature(linkage: Linkage, poses: AxlePoses) -> Floats:
@@ -221,9 +215,7 @@ def displaced(linkage: Linkage, poses: AxlePoses, steps: Floats) -> AxlePoses:
 
 def joint_places(linkage: Linkage, poses: AxlePoses) -> Floats:
     """Where the rods' joints on the axle lie, rig's frame, shape (n, m, 3) [mm]."""
-    places: Floats = poses.centre[:, None] + linkage.arms[
-        :-2
-    ] @ poses.rotation.transpose(0, 2, 1)
+    places: Floats = poses.centre[:, None] + linkage.arms[:-2] @ poses.rotation.transpose(0, 2, 1)
     return places
 
 
@@ -233,33 +225,22 @@ def _newton(linkage: Linkage, travels: Floats, start: AxlePoses) -> AxlePoses:
     for _ in range(_NEWTON_LIMIT):
         steps = -_solved(jacobian(linkage, poses), errors)
         size = np.abs(steps).max(axis=1)
-        steps *= np.minimum(1.0, _STRIDE * linkage.lever / np.maximum(size, 1.0))[
-            :, None
-        ]
+        steps *= np.minimum(1.0, _STRIDE * linkage.lever / np.maximum(size, 1.0))[:, None]
         poses = displaced(linkage, poses, steps)
         errors = _errors(linkage, travels, poses)
         if np.abs(errors).max(initial=0.0) < CLOSURE:
             break
     residual = np.abs(errors).max(axis=1)
-    return AxlePoses(
-        poses.centre, poses.rotation, residual, poses.give, residual < CLOSURE
-    )
+    return AxlePoses(poses.centre, poses.rotation, residual, poses.give, residual < CLOSURE)
 
 
 def _errors(linkage: Linkage, travels: Floats, poses: AxlePoses) -> Floats:
     """Closure equations, shape (n, k) [mm]."""
     offsets = joint_places(linkage, poses) - linkage.anchors
     rods = ((offsets**2).sum(axis=2) - linkage.lengths**2) / (2.0 * linkage.lengths)
-    heights = (
-        poses.centre[:, 2:]
-        + linkage.stop_station * _STOP_SIDES * poses.rotation[:, 2, 1:2]
-    )
+    heights = poses.centre[:, 2:] + linkage.stop_station * _STOP_SIDES * poses.rotation[:, 2, 1:2]
     return np.concatenate(
-        [
-            rods - poses.give[:, None] * linkage.self_stress,
-            heights - linkage.centre[2] - travels,
-        ],
-        axis=1,
+        [rods - poses.give[:, None] * linkage.self_stress, heights - linkage.centre[2] - travels], axis=1
     )
 
 
@@ -267,9 +248,7 @@ def _rows(linkage: Linkage, centre: Floats, rotation: Floats) -> Floats:
     """Derivatives by centre and lever · rotation vector: (d / l, R a × d / l), and (z, R b × z) at the stops."""
     arms = linkage.arms @ rotation.transpose(0, 2, 1)
     pulls = np.empty_like(arms)
-    pulls[:, :-2] = (
-        centre[:, None] + arms[:, :-2] - linkage.anchors
-    ) / linkage.lengths[:, None]
+    pulls[:, :-2] = (centre[:, None] + arms[:, :-2] - linkage.anchors) / linkage.lengths[:, None]
     pulls[:, -2:] = _UP
     return np.concatenate([pulls, np.cross(arms, pulls) / linkage.lever], axis=2)
 
@@ -277,12 +256,10 @@ def _rows(linkage: Linkage, centre: Floats, rotation: Floats) -> Floats:
 def _solved(matrices: Floats, errors: Floats) -> Floats:
     right_hand = errors[..., None].astype(np.float64)
     try:
-        steps: Floats = np.linalg.solve(matrices, right_hand)[..., 0]
-    except (
-        np.linalg.LinAlgError
-    ):  # one exactly singular pose would take the whole batch with it
+        steps = np.linalg.solve(matrices, right_hand)[..., 0]
+    except np.linalg.LinAlgError:  # one exactly singular pose would take the whole batch with it
         steps = (np.linalg.pinv(matrices) @ right_hand)[..., 0]
-    return steps
+    return steps.astype(np.float64)
 
 
 def _turned(rotation: Floats, by: Floats) -> Floats:
@@ -290,11 +267,8 @@ def _turned(rotation: Floats, by: Floats) -> Floats:
     angle = np.linalg.norm(by, axis=1)[:, None, None]
     once = _crossed(by, rotation)
     twice = _crossed(by, once)
-    return (
-        rotation
-        + np.sinc(angle / np.pi) * once
-        + 0.5 * np.sinc(angle / (2.0 * np.pi)) ** 2 * twice
-    )
+    turned: Floats = rotation + np.sinc(angle / np.pi) * once + 0.5 * np.sinc(angle / (2.0 * np.pi)) ** 2 * twice
+    return turned
 
 
 def _crossed(by: Floats, columns: Floats) -> Floats:

@@ -18,12 +18,7 @@ import numpy as np
 from numpy.polynomial import chebyshev
 
 from geometry.motion.binding import check_travel
-from geometry.motion.enclosure import (
-    Enclosure,
-    chebyshev_coefficients,
-    chebyshev_points,
-    enclose,
-)
+from geometry.motion.enclosure import Enclosure, chebyshev_coefficients, chebyshev_points, enclose
 from geometry.motion.linkage import AxlePoses, Floats, Linkage, solve
 from geometry.tolerances import POSE, SHORTEST_TRAVEL
 
@@ -93,20 +88,10 @@ class PoseMap:
         """Interpolated poses for Newton to start from, rotations made orthonormal."""
         values = self._basis(left, right) @ self._table[:, :12]
         rotation = values[:, 3:].reshape(-1, 3, 3)
-        for _ in range(
-            2
-        ):  # Newton-Schulz for the polar factor: doubles the digits of an almost orthonormal matrix
-            rotation = rotation @ (
-                1.5 * np.eye(3) - 0.5 * rotation.transpose(0, 2, 1) @ rotation
-            )
+        for _ in range(2):  # Newton-Schulz for the polar factor: doubles the digits of an almost orthonormal matrix
+            rotation = rotation @ (1.5 * np.eye(3) - 0.5 * rotation.transpose(0, 2, 1) @ rotation)
         count = len(values)
-        return AxlePoses(
-            values[:, :3],
-            rotation,
-            np.full(count, inf),
-            np.zeros(count),
-            np.zeros(count, dtype=np.bool_),
-        )
+        return AxlePoses(values[:, :3], rotation, np.full(count, inf), np.zeros(count), np.zeros(count, dtype=np.bool_))
 
     def _basis(self, left: Floats, right: Floats) -> Floats:
         on_left = chebyshev.chebvander((left - self.middle) / self.half, self.degree)
@@ -149,32 +134,16 @@ def _built(linkage: Linkage, degree: int, coarser: PoseMap | None = None) -> Pos
     left, right = _square(middle + half * chebyshev_points(degree + 1))
     nodes = solve(linkage, left, right, coarser.start(left, right) if coarser else None)
     entries = [nodes.centre, nodes.rotation.reshape(-1, 9)]
-    if len(linkage.chassis) == 5:
+    if len(linkage.chassis_points) == 5:
         entries.append(nodes.give[:, None])
-    coefficients = chebyshev_coefficients(
-        np.concatenate(entries, axis=1).reshape(degree + 1, degree + 1, -1)
-    )
-    bare = PoseMap(
-        linkage,
-        coefficients[..., :12],
-        middle,
-        half,
-        inf,
-        inf,
-        inf,
-        float(np.abs(nodes.give).max()),
-    )
+    coefficients = chebyshev_coefficients(np.concatenate(entries, axis=1).reshape(degree + 1, degree + 1, -1))
+    bare = PoseMap(linkage, coefficients[..., :12], middle, half, inf, inf, inf, float(np.abs(nodes.give).max()))
     measured, at_ride_height = _measured(bare)
     bounds = enclose(linkage, coefficients, middle, half)
     # the solution that was proved must be the one the rig is drawn in
     if at_ride_height > bounds.position + linkage.lever * bounds.rotation + POSE:
         bounds = Enclosure(inf, inf)
-    return replace(
-        bare,
-        position_error=bounds.position,
-        rotation_error=bounds.rotation,
-        measured_error=measured,
-    )
+    return replace(bare, position_error=bounds.position, rotation_error=bounds.rotation, measured_error=measured)
 
 
 def _measured(bare: PoseMap) -> tuple[float, float]:
@@ -186,9 +155,7 @@ def _measured(bare: PoseMap) -> tuple[float, float]:
     truth = np.concatenate([exact.centre, exact.rotation.reshape(-1, 9)], axis=1)
     truth[-1] = drawn
     off = bare.evaluate(left, right)[0] - truth
-    errors = np.linalg.norm(off[:, :3], axis=1) + bare.linkage.lever * np.linalg.norm(
-        off[:, 3:], axis=1
-    )
+    errors = np.linalg.norm(off[:, :3], axis=1) + bare.linkage.lever * np.linalg.norm(off[:, 3:], axis=1)
     return float(errors.max()), float(errors[-1])
 
 

@@ -94,7 +94,7 @@ class Steering(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 
 
 class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A solid axle on four rods.
+    """A solid axle on four rods, or on five that share what they force on each other (see geometry.motion.linkage).
 
     Attributes
     ----------
@@ -107,7 +107,7 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         the travel [mm]. Travel is measured there, upward from ride height.
     bump, droop : float
         Travel up and down from ride height at the stop stations [mm].
-    rods : tuple of four rods
+    rods : tuple of four or five rods
 
     """
 
@@ -119,7 +119,7 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     stop_station: Length
     bump: LengthOrZero
     droop: LengthOrZero
-    rods: Annotated[tuple[Rod, ...], Meta(min_length=4, max_length=4)]
+    rods: Annotated[tuple[Rod, ...], Meta(min_length=4, max_length=5)]
     tire: Tire
     wheel: Wheel
     housing: Housing = Housing()

@@ -1,0 +1,155 @@
+"""One axle in one pose, exactly: for drawings, reports and closest points."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.errors import LinkageError
+from geometry.motion.carried import centre_section, housing_ends, kingpin_place, pinion_tip
+from geometry.motion.linkage import Floats, linkage_of, solve
+from geometry.motion.pose_map import pose_map
+from geometry.motion.steering import at_steer, kingpin_axis, wheel_turn
+from geometry.motion.travel import TravelPose
+from geometry.rig.axle import Axle
+from geometry.rig.layout import MIRROR, Side
+from geometry.rig.wheel import tire_dimensions
+
+_SIDES: tuple[Side, Side] = ("left", "right")
+
+
+@dataclass(frozen=True, eq=False)
+class PlacedTire:
+    """A tire where it is.
+
+    Attributes
+    ----------
+    side : str
+    centre, axis, mount : array, shape (3,)
+        Centre [mm]; unit vector along the wheel's axis, pointing left with the wheels straight; centre of the
+        wheel-mount face [mm].
+    radius, section_width, shoulder_radius : float
+        Of the unloaded tire [mm].
+
+    """
+
+    side: Side
+    centre: Floats
+    axis: Floats
+    mount: Floats
+    radius: float
+    section_width: float
+    shoulder_radius: float
+
+
+@dataclass(frozen=True, eq=False)
+class PlacedKingpin:
+    """A kingpin axis where it is: a point [mm] and the unit vector up along it, each of shape (3,)."""
+
+    side: Side
+    point: Floats
+    axis: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class PlacedAxle:
+    """An axle and all that it carries, rig's frame.
+
+    Attributes
+    ----------
+    axle : str
+    pose : TravelPose
+    centre, rotation : array, shape (3,) and (3, 3)
+        Axle centre [mm] and axle's frame to rig's frame.
+    tires : tuple of two PlacedTire
+        Left, right.
+    rods : tuple of pairs of arrays
+        Joint on the chassis and joint on the axle of each rod [mm].
+    housing_ends : array, shape (2, 3)
+        Left and right tube end [mm].
+    centre_section, pinion_tip : array, shape (3,)
+        Centre of the ball and of the pinion's mounting face [mm].
+    kingpins : tuple of PlacedKingpin
+        Left, right; empty on an unsteered axle.
+    residual, give : float
+        As in AxlePoses [mm].
+
+    """
+
+    axle: str
+    pose: TravelPose
+    centre: Floats
+    rotation: Floats
+    tires: tuple[PlacedTire, PlacedTire]
+    rods: tuple[tuple[Floats, Floats], ...]
+    housing_ends: Floats
+    centre_section: Floats
+    pinion_tip: Floats
+    kingpins: tuple[PlacedKingpin, ...]
+    residual: float
+    give: float
+
+    def to_rig(self, p_axle: Floats) -> Floats:
+        """Points of shape (..., 3) from the axle's frame to the rig's [mm]."""
+        placed: Floats = self.centre + p_axle @ self.rotation.T
+        return placed
+
+
+def place(axle: Axle, pose: TravelPose) -> PlacedAxle:
+    """The axle in one pose, closed to CLOSURE.
+
+    Raises
+    ------
+    LinkageError
+        When the linkage cannot follow its travel, or not to this pose.
+
+    """
+    linkage = linkage_of(axle)
+    left, right = np.array([pose.left]), np.array([pose.right])
+    inside = all(-axle.droop <= travel <= axle.bump for travel in (pose.left, pose.right))
+    poses = solve(linkage, left, right, pose_map(linkage).start(left, right) if inside else None)
+    if not poses.converged[0]:
+        raise LinkageError(axle.id, f"axle {axle.id} cannot reach this pose", pose.left, pose.right)
+    centre, rotation = poses.centre[0], poses.rotation[0]
+    rods = zip(linkage.anchors, centre + linkage.arms[:-2] @ rotation.T, strict=True)
+    return PlacedAxle(
+        axle=axle.id,
+        pose=pose,
+        centre=centre,
+        rotation=rotation,
+        tires=(_tire(axle, "left", pose, centre, rotation), _tire(axle, "right", pose, centre, rotation)),
+        rods=tuple(rods),
+        housing_ends=centre + housing_ends(axle) @ rotation.T,
+        centre_section=centre + rotation @ centre_section(axle),
+        pinion_tip=centre + rotation @ pinion_tip(axle),
+        kingpins=_kingpins(axle, centre, rotation),
+        residual=float(poses.residual[0]),
+        give=float(poses.give[0]),
+    )
+
+
+def _tire(axle: Axle, side: Side, pose: TravelPose, centre: Floats, rotation: Floats) -> PlacedTire:
+    turn = wheel_turn(axle, side)
+    size = tire_dimensions(axle.tire)
+    return PlacedTire(
+        side=side,
+        centre=centre + rotation @ at_steer(turn.centre, pose.steer),
+        axis=rotation @ at_steer(turn.axis, pose.steer),
+        mount=centre + rotation @ at_steer(turn.mount, pose.steer),
+        radius=size.radius,
+        section_width=size.section_width,
+        shoulder_radius=size.shoulder_radius,
+    )
+
+
+def _kingpins(axle: Axle, centre: Floats, rotation: Floats) -> tuple[PlacedKingpin, ...]:
+    if axle.steering is None:
+        return ()
+    axis = kingpin_axis(axle.steering)
+    placed = []
+    for side, up in zip(_SIDES, (axis, axis * MIRROR), strict=True):
+        point = kingpin_place(axle, side)
+        if point is not None:
+            placed.append(PlacedKingpin(side, centre + rotation @ point, rotation @ up))
+    return tuple(placed)
