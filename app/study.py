@@ -4,10 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import isfinite, nan
 
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.contact.axle_check import check_axle
 from geometry.contact.findings import Approach, TravelMap, Verdict, WidthCurve
+from geometry.contact.travel_map import travel_map as contact_travel_map
+from geometry.contact.width import width_curve as contact_width_curve
+from geometry.errors import LinkageError
+from geometry.motion.linkage import linkage_of, solve
+from geometry.motion.pose_map import pose_map
+from geometry.rig.axle import Axle
+from geometry.rig.check import check_rig
 from geometry.rig.rig import Rig
+from geometry.rig.wheel import tire_dimensions, wheel_offset
+from geometry.tolerances import CLEARANCE
 
+Floats = NDArray[np.float64]
 Progress = Callable[[float], None]
 """Called with the share of the work done, 0 to 1."""
 Cancelled = Callable[[], bool]
@@ -68,3 +83,119 @@ class Study:
         verdicts = {a.verdict for axle in self.axles for a in axle.approaches}
         verdicts |= {Verdict.UNKNOWN for axle in self.axles if axle.problem}
         return next((v for v in Verdict if v in verdicts), Verdict.CLEAR)
+
+
+def check(
+    rig: Rig,
+    *,
+    revision: int = 0,
+    tolerance: float = CLEARANCE,
+    previous: Study | None = None,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+) -> Study:
+    """Whole-travel check of every axle.
+
+    Parameters
+    ----------
+    previous : Study or None
+        An earlier answer; what it says of an axle is kept when neither that axle nor the chassis has changed.
+
+    Raises
+    ------
+    RigError
+        When the rig as described cannot be used.
+    StudyCancelledError
+        When `cancelled` said so.
+
+    """
+    check_rig(rig)
+    answers = []
+    for index, axle in enumerate(rig.axles):
+        if progress is not None:
+            progress(index / len(rig.axles))
+        known = _known(previous, rig, axle, tolerance)
+        answers.append(known if known is not None else _answer(rig, axle, tolerance, cancelled))
+    if progress is not None:
+        progress(1.0)
+    return Study(revision, rig, tolerance, tuple(answers))
+
+
+def width_curve(
+    rig: Rig,
+    axle_id: str,
+    low: float,
+    high: float,
+    *,
+    partial: Callable[[WidthCurve], None] | None = None,
+    cancelled: Cancelled | None = None,
+) -> WidthCurve:
+    """Closest approach of one axle against its width, and the width windows between `low` and `high` [mm].
+
+    Raises
+    ------
+    RigError, StudyCancelledError
+        As for `check`.
+    LinkageError
+        When the axle cannot follow its travel.
+
+    """
+    check_rig(rig)
+    curve = contact_width_curve(rig, rig.axle(axle_id), low, high, partial=partial, give_up=cancelled)
+    if curve is None:
+        raise StudyCancelledError
+    return curve
+
+
+def travel_map(rig: Rig, axle_id: str, count: int = 41, *, cancelled: Cancelled | None = None) -> TravelMap:
+    """Clearance of one axle over a count × count grid of travels, for the picture on the travel pad.
+
+    Raises
+    ------
+    RigError, LinkageError, StudyCancelledError
+        As for `width_curve`.
+
+    """
+    check_rig(rig)
+    found = contact_travel_map(rig, rig.axle(axle_id), count, give_up=cancelled)
+    if found is None:
+        raise StudyCancelledError
+    return found
+
+
+def _known(previous: Study | None, rig: Rig, axle: Axle, tolerance: float) -> AxleAnswer | None:
+    """What an earlier study says of an axle, if it still holds."""
+    if previous is None or previous.tolerance != tolerance:
+        return None
+    before = previous.rig
+    if (before.nodes, before.bars, before.panels, before.wanted) != (rig.nodes, rig.bars, rig.panels, rig.wanted):
+        return None
+    if axle not in before.axles:
+        return None
+    return next((answer for answer in previous.axles if answer.axle == axle.id), None)
+
+
+def _answer(rig: Rig, axle: Axle, tolerance: float, cancelled: Cancelled | None) -> AxleAnswer:
+    tire = tire_dimensions(axle.tire)
+    track = axle.width - 2.0 * wheel_offset(axle.wheel)
+    outer = track + tire.section_width
+    try:
+        linkage = linkage_of(axle)
+        table = pose_map(linkage)
+    except LinkageError as error:
+        return AxleAnswer(axle.id, axle.width, track, outer, (), nan, nan, str(error))
+    error = table.position_error + outer / 2.0 * table.rotation_error
+    residual = float(solve(linkage, *_corners(axle)).residual.max())
+    if not isfinite(error):
+        problem = f"The travel of the {axle.id} axle could not be established; its linkage is close to binding."
+        return AxleAnswer(axle.id, axle.width, track, outer, (), residual, nan, problem)
+    approaches = check_axle(rig, axle, tolerance=tolerance, give_up=cancelled)
+    if cancelled is not None and cancelled():
+        raise StudyCancelledError
+    return AxleAnswer(axle.id, axle.width, track, outer, approaches, residual, error)
+
+
+def _corners(axle: Axle) -> tuple[Floats, Floats]:
+    """Left and right travel at ride height and at the corners of the travel."""
+    low, high = -axle.droop, axle.bump
+    return np.array([0.0, low, low, high, high]), np.array([0.0, low, high, low, high])

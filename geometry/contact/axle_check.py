@@ -1,0 +1,266 @@
+"""One axle against the rig: its pairs, their closest approaches over the whole travel, and where contact starts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from math import radians
+from typing import Final
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.contact.crossing import first_crossing
+from geometry.contact.distance import closest_points, separation
+from geometry.contact.findings import Approach, Band, PairKind, PairName, Place
+from geometry.contact.movers import Movers
+from geometry.contact.scene import Pairs, Scene, make_pairs
+from geometry.contact.search import Box, Closest, closest_approaches, whole_travel
+from geometry.contact.solids import Pieces, bar_pieces, housing_solids, link_solids, panel_pieces, tire_solids
+from geometry.motion.linkage import linkage_of
+from geometry.motion.pose_map import pose_map
+from geometry.motion.travel import TravelPose
+from geometry.rig.axle import Axle
+from geometry.rig.layout import PartRef
+from geometry.rig.parts import Bar, Node, Panel
+from geometry.rig.rig import Rig, WantedClearance
+from geometry.tolerances import CLEARANCE, FAR
+
+Floats = NDArray[np.float64]
+GiveUp = Callable[[], bool]
+
+WIDTH_STEP: Final = 200.0
+"""Widths within this step share one table of moving solids [mm]: dragging the width rebuilds nothing."""
+
+_GROUPS: Final[dict[str, str]] = {"tire": "tire", "link": "link"}
+"""First word of a pair's kind by the moving part's kind; housing, centre section and pinion are the axle."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One scene's pairs with their names.
+
+    Attributes
+    ----------
+    names : tuple of PairName
+        One per group.
+    wanted : array, shape (groups,)
+        Clearance asked for [mm].
+
+    """
+
+    scene: Scene
+    pairs: Pairs
+    names: tuple[PairName, ...]
+    wanted: Floats
+
+    def of_groups(self, keep: NDArray[np.bool_]) -> Problem:
+        """Only the groups where `keep` is true, renumbered."""
+        rows = keep[self.pairs.group]
+        renumbered = (np.cumsum(keep) - 1)[self.pairs.group[rows]]
+        names = tuple(name for name, kept in zip(self.names, keep, strict=True) if kept)
+        return Problem(self.scene, replace(self.pairs.rows(rows), group=renumbered), names, self.wanted[keep])
+
+    def as_margin(self) -> Problem:
+        """The same pairs as one group whose distance is what is left over the wanted clearance."""
+        shrink = self.pairs.shrink + self.wanted[self.pairs.group]
+        return replace(self, pairs=replace(self.pairs, shrink=shrink))
+
+
+def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...]:
+    """All pairs of an axle: against bars, against panels, tires against the axle's own links.
+
+    Parameters
+    ----------
+    span : float
+        Largest change of width from the drawn one that will be asked for [mm].
+
+    """
+    movers = _movers(msgspec.structs.replace(axle, width=reference_width(axle)), WIDTH_STEP / 2.0 + span)
+    bars, panels = _chassis(rig.nodes, rig.bars, rig.panels)
+    everything = range(len(movers.solids))
+    tires = [i for i in everything if movers.solids[i].part.kind == "tire"]
+    links = [i for i in everything if movers.solids[i].part.kind == "link"]
+    problems = []
+    for pieces, last in ((bars, "bar"), (panels, "panel")):
+        if len(pieces.part):
+            pairs, groups = make_pairs(movers, everything, pieces)
+            names = tuple(_name(movers.solids[m].part, pieces.parts[p], last) for m, p in groups)
+            problems.append(_problem(Scene(movers, pieces), pairs, names, rig.wanted))
+    mover, piece = (np.array(each, dtype=np.intp) for each in zip(*[(t, k) for t in tires for k in links], strict=True))
+    shrink = movers.skin[mover] + movers.skin[piece] + 2.0 * movers.margin
+    pairs = Pairs(mover, piece, np.arange(len(mover), dtype=np.intp), shrink)
+    names = tuple(_name(movers.solids[t].part, movers.solids[k].part, "link") for t in tires for k in links)
+    problems.append(_problem(Scene(movers, None), pairs, names, rig.wanted))
+    return tuple(problems)
+
+
+def travel_box(axle: Axle) -> Box:
+    """Every pose the axle can be in, at its own width."""
+    steer = (0.0, 0.0)
+    if axle.steering is not None:
+        steer = (-radians(axle.steering.lock_right_deg), radians(axle.steering.lock_left_deg))
+    box = whole_travel((-axle.droop, axle.bump), (-axle.droop, axle.bump), steer)
+    return at_width(box, axle.width - reference_width(axle))
+
+
+def at_width(box: Box, change: float) -> Box:
+    """The same poses at another width, `change` from the reference width [mm]."""
+    middle = box.middle.copy()
+    middle[..., 3] = change
+    return replace(box, middle=middle)
+
+
+def reference_width(axle: Axle) -> float:
+    """Width at which the axle's table of moving solids is made [mm]."""
+    return WIDTH_STEP * max(1.0, round(axle.width / WIDTH_STEP))
+
+
+def check_axle(
+    rig: Rig, axle: Axle, *, tolerance: float = CLEARANCE, give_up: GiveUp | None = None
+) -> tuple[Approach, ...]:
+    """Closest approach of every pair of this axle over its whole travel, worst margin first."""
+    found: list[Approach] = []
+    box = travel_box(axle)
+    for problem in axle_problems(rig, axle):
+        closest = closest_approaches(
+            problem.scene, problem.pairs, len(problem.names), box, tolerance=tolerance, give_up=give_up
+        )
+        touching = closest.high < 0.0
+        starts = iter(_starts(problem.of_groups(touching), axle, box, tolerance, give_up))
+        points = _points(problem, closest)
+        for group in range(len(problem.names)):
+            straight, crossed = next(starts) if touching[group] else (None, None)
+            found.append(_approach(axle, problem, closest, group, points[group], straight, crossed))
+    return tuple(sorted(found, key=lambda approach: approach.margin))
+
+
+def _approach(
+    axle: Axle,
+    problem: Problem,
+    closest: Closest,
+    group: int,
+    points: tuple[Place, Place],
+    straight: Band | None,
+    crossed: Band | None,
+) -> Approach:
+    name = problem.names[group]
+    left, right, steer, _ = (float(value) for value in closest.pose[group])
+    return Approach(
+        axle=axle.id,
+        kind=name.kind,
+        moving=name.moving,
+        fixed=name.fixed,
+        wanted=float(problem.wanted[group]),
+        low=min(float(closest.low[group]), FAR) if closest.beyond[group] else float(closest.low[group]),
+        high=float(closest.high[group]),
+        beyond=bool(closest.beyond[group]),
+        settled=bool(closest.settled[group]),
+        pose=TravelPose(left, right, steer),
+        on_moving=points[0],
+        on_fixed=points[1],
+        start_straight=straight,
+        start_crossed=crossed,
+    )
+
+
+def _points(problem: Problem, closest: Closest) -> list[tuple[Place, Place]]:
+    """Closest points of every group in its worst pose, on the skins, in the rig's frame."""
+    scene, pairs = problem.scene, problem.pairs.rows(closest.pair)
+    if len(pairs.mover) == 0:
+        return []
+    movers = scene.movers
+    view = scene.view(pairs.mover, pairs.piece, closest.pose)
+    half, radius = movers.half_length[pairs.mover], movers.core_radius[pairs.mover]
+    apart = separation(view.axis, half, radius, view.corners)
+    on_core, on_hull = closest_points(view.axis, half, radius, view.corners, apart)
+    skin = scene.pieces.radius[pairs.piece] if scene.pieces is not None else movers.skin[pairs.piece]
+    on_moving = view.centre + on_core + apart.normal * movers.skin[pairs.mover][:, None]
+    on_fixed = view.centre + on_hull - apart.normal * skin[:, None]
+    return [(_place(a), _place(b)) for a, b in zip(on_moving, on_fixed, strict=True)]
+
+
+def _starts(
+    problem: Problem, axle: Axle, box: Box, tolerance: float, give_up: GiveUp | None
+) -> list[tuple[Band | None, Band | None]]:
+    """Bands of own wheel's bump at which contact starts: both wheels rising, and the other one drooping in step.
+
+    Parts in the middle have no own wheel: for them the earlier of the two crossed ways counts.
+    """
+    if not problem.names or axle.bump <= 0.0:
+        return [(None, None)] * len(problem.names)
+    fall = -axle.droop / axle.bump
+    straight = _walk(problem, axle, box, [(1.0, 1.0)] * len(problem.names), tolerance, give_up)
+    sides = [name.moving.side for name in problem.names]
+    first = [(1.0, fall) if side != "right" else (fall, 1.0) for side in sides]
+    second = [(fall, 1.0) if side == "" else way for side, way in zip(sides, first, strict=True)]
+    crossed = _walk(problem, axle, box, first, tolerance, give_up)
+    if second != first:
+        other = _walk(problem, axle, box, second, tolerance, give_up)
+        crossed = [_earlier(a, b) for a, b in zip(crossed, other, strict=True)]
+    return list(zip(straight, crossed, strict=True))
+
+
+def _walk(
+    problem: Problem,
+    axle: Axle,
+    box: Box,
+    directions: Sequence[tuple[float, float]],
+    tolerance: float,
+    give_up: GiveUp | None,
+) -> list[Band | None]:
+    """First contact of each group on its way from ride height to full bump of its own wheel, any steer."""
+    ways = np.zeros((len(directions), len(box.size) - 1, 4))
+    ways[:, 0, :2] = directions
+    middle = np.tile(box.middle, (len(directions), 1))
+    middle[:, :2] = ways[:, 0, :2] * axle.bump / 2.0
+    size = np.array([axle.bump / 2.0])
+    if len(box.size) > 2:
+        ways[:, 1, 2] = 1.0
+        size = np.append(size, box.size[2])
+    crossing = first_crossing(
+        problem.scene,
+        problem.pairs,
+        len(problem.names),
+        Box(middle, ways, size),
+        tolerance=tolerance,
+        give_up=give_up,
+    )
+    ends = zip(crossing.low, crossing.high, strict=True)
+    return [Band(float(low), min(float(high), axle.bump)) if np.isfinite(low) else None for low, high in ends]
+
+
+def _earlier(one: Band | None, other: Band | None) -> Band | None:
+    if one is None or other is None:
+        return one or other
+    return min(one, other, key=lambda band: band.low)
+
+
+@lru_cache(maxsize=16)
+def _movers(axle: Axle, reach: float) -> Movers:
+    solids = [*tire_solids(axle), *housing_solids(axle, axle.width + 2.0 * reach), *link_solids(axle)]
+    return Movers(solids, pose_map(linkage_of(axle)), reach)
+
+
+@lru_cache(maxsize=4)
+def _chassis(nodes: tuple[Node, ...], bars: tuple[Bar, ...], panels: tuple[Panel, ...]) -> tuple[Pieces, Pieces]:
+    chassis = Rig(name="chassis", nodes=nodes, bars=bars, panels=panels, axles=())
+    return bar_pieces(chassis), panel_pieces(chassis)
+
+
+def _problem(scene: Scene, pairs: Pairs, names: tuple[PairName, ...], wanted: WantedClearance) -> Problem:
+    return Problem(scene, pairs, names, np.array([getattr(wanted, name.kind) for name in names]))
+
+
+def _name(moving: PartRef, fixed: PartRef, last: str) -> PairName:
+    first = _GROUPS.get(moving.kind, "axle")
+    kind: PairKind = msgspec.convert(f"{first}_{last}", PairKind)
+    return PairName(kind, moving, fixed)
+
+
+def _place(point: Floats) -> Place:
+    return (float(point[0]), float(point[1]), float(point[2]))
+
+

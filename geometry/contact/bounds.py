@@ -1,0 +1,215 @@
+"""Lower bounds of a pair's distance over a whole cell of poses.
+
+For any unit normal n, however chosen in each pose, the gap between the two planes normal to n,
+
+    gap(n) = min over corners n · w  −  h |n · a|  −  ρ √(1 − (n · a)²),
+
+with w the hull's corners seen from the core's centre, a the core's axis, h its half length and ρ its radius, is
+at most the signed distance of core and hull. So a normal that is best in the middle of a cell and is then carried
+through the cell by some rule bounds the distance everywhere in the cell. Four rules are tried and the best counts;
+each loses to second order only for one way of touching:
+
+held     n stays as it is (a rim against a straight, anything against a face)
+face     n stays along the axis (the tire's flat side)
+tread    n is kept across the axis (the tread against a corner)
+crossing n stays across both the axis and one edge (the tread, or a link, across a straight)
+
+In a cell |uⱼ| ≤ dⱼ every quantity x is x₀ + Σ xⱼ uⱼ up to a remainder |x − …| ≤ hx, given component by component.
+Linear parts are exact, so a cell loses only what remainders and products of two changes cost.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+RIM_TANGENT: Final = 0.98
+"""Largest |n · a| at which the rim's root term gets its own tangent [-]; nearer to 1 the tangent grows too steep and
+the rule `face` does better. Any tangent is a valid bound, since the root is concave."""
+
+
+@dataclass(frozen=True)
+class Cells:
+    """n pairs, each in the middle of its cell, with slopes and remainders over the cell.
+
+    Attributes
+    ----------
+    corners : array, shape (n, v, 3)
+        Hull's corners from the core's centre [mm].
+    corner_slope : array, shape (n, 1 or v, 3, k)
+    corner_rest : array, shape (n, 1 or v, 3)
+    axis, axis_rest : array, shape (n, 3)
+    axis_slope : array, shape (n, 3, k)
+    size : array, shape (n, k)
+        Half the cell's extent dⱼ.
+    half_length, radius : array, shape (n,)
+        The core's h and ρ [mm].
+
+    """
+
+    corners: Floats
+    corner_slope: Floats
+    corner_rest: Floats
+    axis: Floats
+    axis_slope: Floats
+    axis_rest: Floats
+    size: Floats
+    half_length: Floats
+    radius: Floats
+
+
+@dataclass(frozen=True)
+class Bound:
+    """low : array (n,), no pose of the cell has a smaller core distance [mm]; slope : array (n, k), how it changes."""
+
+    low: Floats
+    slope: Floats
+
+
+def cell_bound(cells: Cells, normal: Floats, edge: Floats) -> Bound:
+    """Best of the four rules.
+
+    Parameters
+    ----------
+    cells : Cells
+    normal : array, shape (n, 3)
+        Unit normal from core to hull in the middle of the cell.
+    edge : array, shape (n, 3)
+        Unit direction of the hull's edge nearest to the core; zero if there is none.
+
+    """
+    best = _held(cells, normal)
+    for other in (_face(cells, normal), _tread(cells, normal), _crossing(cells, normal, edge)):
+        better = other.low > best.low
+        best = Bound(np.where(better, other.low, best.low), np.where(better[:, None], other.slope, best.slope))
+    return best
+
+
+def _held(cells: Cells, normal: Floats) -> Bound:
+    """n stays as it is: |u| under its chord, √(1 − u²) under a tangent, u = n · a."""
+    along = _dot(normal, cells.axis)
+    along_slope = _apply(normal, cells.axis_slope)
+    size = np.abs(normal)
+    along_rest = _dot(size, cells.axis_rest)
+    swing = _dot(np.abs(along_slope), cells.size) + along_rest
+    upper, lower = np.abs(along + swing), np.abs(along - swing)
+    side = np.where(swing > 0.0, (upper - lower) / np.maximum(2.0 * swing, 1e-300), np.sign(along))
+    tangent = np.clip(along, -RIM_TANGENT, RIM_TANGENT)
+    root = np.sqrt(1.0 - tangent * tangent)
+    fall = tangent / root
+    lean = cells.half_length * side - cells.radius * fall
+    support = cells.half_length * (upper + lower) / 2.0 + cells.radius * (root - fall * (along - tangent))
+    slope = _apply(normal[:, None], cells.corner_slope) - (lean[:, None] * along_slope)[:, None]
+    rest = _dot(size[:, None], cells.corner_rest) + (np.abs(lean) * along_rest)[:, None]
+    value = _dot(normal[:, None], cells.corners) - support[:, None]
+    return _least(value, slope, rest, cells.size)
+
+
+def _face(cells: Cells, normal: Floats) -> Bound:
+    """n stays along the axis: the support is h, and a · w remains."""
+    sign = np.where(_dot(normal, cells.axis) < 0.0, -1.0, 1.0)[:, None]
+    axis = cells.axis * sign
+    value, slope, rest = _product(axis, cells.axis_slope * sign[:, :, None], cells.axis_rest, cells)
+    return _least(value - cells.half_length[:, None], slope, rest, cells.size)
+
+
+def _tread(cells: Cells, normal: Floats) -> Bound:
+    """n is the part across the axis of a fixed direction m across it: (m − (m · a) a) / √(1 − (m · a)²)."""
+    across = normal - _dot(normal, cells.axis)[:, None] * cells.axis
+    length = np.sqrt(_dot(across, across))
+    usable = length > 1e-3
+    across = across / np.maximum(length, 1e-3)[:, None]
+    value = _dot(across[:, None], cells.corners)
+    tilt_slope = _apply(across, cells.axis_slope)
+    tilt_rest = _dot(np.abs(across), cells.axis_rest)
+    along, along_slope, along_rest = _product(cells.axis, cells.axis_slope, cells.axis_rest, cells)
+    slope = _apply(across[:, None], cells.corner_slope) - along[:, :, None] * tilt_slope[:, None]
+    tilt = _dot(np.abs(tilt_slope), cells.size) + tilt_rest
+    along_swing = _dot(np.abs(along_slope), cells.size[:, None]) + along_rest
+    rest = (
+        _dot(np.abs(across)[:, None], cells.corner_rest)
+        + tilt_rest[:, None] * np.abs(along)
+        + tilt[:, None] * along_swing
+    )
+    bound = _least(value, slope, rest, cells.size)
+    shortest = np.sqrt(np.maximum(1.0 - tilt * tilt, 0.0))
+    usable &= shortest > 0.1
+    stretched = np.where(bound.low < 0.0, bound.low / np.maximum(shortest, 0.1), bound.low)
+    return Bound(np.where(usable, stretched - cells.radius, -np.inf), bound.slope)
+
+
+def _crossing(cells: Cells, normal: Floats, edge: Floats) -> Bound:
+    """n = a × e / |a × e| with the edge e: λ₀ + (N − λ₀ D) / D bounds N / D, N = (a × e) · w, D = |a × e|, λ₀ = N₀ / D₀."""
+    across = np.cross(cells.axis, edge)
+    sign = np.where(_dot(across, normal) < 0.0, -1.0, 1.0)[:, None]
+    signed = edge * sign
+    across = across * sign
+    across_slope = np.cross(cells.axis_slope, signed[:, :, None], axis=1)
+    size = np.abs(edge)
+    across_rest = size[:, [2, 0, 1]] * cells.axis_rest[:, [1, 2, 0]] + size[:, [1, 2, 0]] * cells.axis_rest[:, [2, 0, 1]]
+    value, slope, rest = _product(across, across_slope, across_rest, cells)
+    length = np.sqrt(_dot(across, across))
+    usable = length > 1e-3
+    length = np.maximum(length, 1e-3)
+    distance = value.min(axis=1) / length
+    usable &= distance >= 0.0
+    skew = _dot(cells.axis, edge)
+    skew_slope = _apply(edge, cells.axis_slope)
+    skew_rest = _dot(size, cells.axis_rest)
+    factor = distance * skew / length
+    slope = slope + (factor[:, None] * skew_slope)[:, None]
+    rest = rest + (np.abs(factor) * skew_rest)[:, None]
+    bound = _least(value - (distance * length)[:, None], slope, rest, cells.size)
+    swing = np.abs(skew) + _dot(np.abs(skew_slope), cells.size) + skew_rest
+    shortest = np.sqrt(np.maximum(1.0 - swing * swing, 0.0))
+    usable &= shortest > 0.05
+    change = np.where(bound.low < 0.0, bound.low / np.maximum(shortest, 0.05), bound.low)
+    low = distance + change - cells.radius
+    return Bound(np.where(usable, low, -np.inf), bound.slope / length[:, None])
+
+
+def _product(vector: Floats, slope: Floats, rest: Floats, cells: Cells) -> tuple[Floats, Floats, Floats]:
+    """x · w for each corner w, with x = vector: value (n, v), slope (n, v, k), and a bound of the remainder (n, v).
+
+    (x₀ + ξ)(w₀ + ω) with |ξ| ≤ Σ|xⱼ|dⱼ + hx and ω alike: what is not linear is at most
+    |x₀| hw + hx |w₀| + |ξ| |ω|, component by component.
+    """
+    value = _dot(vector[:, None], cells.corners)
+    both = _apply(vector[:, None], cells.corner_slope) + _apply(cells.corners, slope[:, None])
+    change = _swing(slope, cells.size) + rest
+    corner_change = _swing(cells.corner_slope, cells.size[:, None]) + cells.corner_rest
+    remainder = (
+        _dot(np.abs(vector)[:, None], cells.corner_rest)
+        + _dot(rest[:, None], np.abs(cells.corners))
+        + _dot(change[:, None], corner_change)
+    )
+    return value, both, remainder
+
+
+def _least(value: Floats, slope: Floats, rest: Floats, size: Floats) -> Bound:
+    """Least over corners and cell of value + slope · u − rest."""
+    low = value - _dot(np.abs(slope), size[:, None]) - rest
+    if slope.shape[1] == 1:
+        return Bound(low.min(axis=1), slope[:, 0])
+    which = np.argmin(low, axis=1)
+    rows = np.arange(len(low))
+    return Bound(low[rows, which], slope[rows, which])
+
+
+def _dot(left: Floats, right: Floats) -> Floats:
+    return np.asarray((left * right).sum(axis=-1))
+
+
+def _apply(vector: Floats, slope: Floats) -> Floats:
+    """vector (..., 3) times slope (..., 3, k)."""
+    return np.asarray((vector[..., None] * slope).sum(axis=-2))
+
+
+def _swing(slope: Floats, size: Floats) -> Floats:
+    """Σⱼ |slopeⱼ| dⱼ per component: slope (..., 3, k), size (..., k)."""
+    return np.asarray((np.abs(slope) * size[..., None, :]).sum(axis=-1))

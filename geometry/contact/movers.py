@@ -1,0 +1,203 @@
+"""The parts that an axle moves, as one table of solids whose place is known for every pose, with bounds.
+
+A solid is a core swept by a ball: the core a flat-ended cylinder (tire), a line (link, housing tube) or a point
+(centre section). With the pose map's centre c(t) and rotation R(t) over travel t = (left, right), steer δ and
+change of width w, each solid's centre p and axis a are
+
+    p = P⁰ + μ c + R (P + Pᶜ cos δ + Pˢ sin δ + w Pʷ)
+    a = A⁰ + ν c + R (A + Aᶜ cos δ + Aˢ sin δ)
+
+which is exact for tires (they turn about the kingpin and move outward by half the change of width), for the
+housing, and for links: a link's length is constant, so its direction is linear in the place of its axle joint.
+
+Bounds on second derivatives come from sums of absolute Chebyshev coefficients, since |Tₙ| ≤ 1 on the whole
+domain: they hold everywhere, not only where somebody looked. For the steered part |A cos δ + B sin δ| ≤ hypot(A, B).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.polynomial import chebyshev
+from numpy.typing import NDArray
+
+from geometry.motion.pose_map import PoseMap
+from geometry.rig.layout import PartRef
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+LEFT, RIGHT, STEER, WIDTH = range(4)
+"""The freedoms, in this order everywhere: travel left, travel right [mm], steer [rad], change of width [mm]."""
+
+POSE_LEVER: Final = 10_000.0
+"""Lever on which an error of the tabulated rotation is charged to a clearance [mm]; longer than any sum of
+levers that enters a bound (solid's reach, ten radii, distance to the far end of a bar)."""
+
+
+@dataclass(frozen=True)
+class Solid:
+    """One moving solid, see the module's formulas.
+
+    Attributes
+    ----------
+    part : PartRef
+    half_length, core_radius, skin : float
+        Core's half length along its axis, core's radius, radius of the ball that sweeps it [mm].
+    place : array, shape (5, 3)
+        P⁰, P, Pᶜ, Pˢ, Pʷ.
+    place_scale : float
+        μ.
+    axis : array, shape (4, 3)
+        A⁰, A, Aᶜ, Aˢ.
+    axis_scale : float
+        ν.
+
+    """
+
+    part: PartRef
+    half_length: float
+    core_radius: float
+    skin: float
+    place: Floats
+    place_scale: float
+    axis: Floats
+    axis_scale: float
+
+
+@dataclass(frozen=True)
+class Placement:
+    """Where n solids are, each in its own pose.
+
+    Attributes
+    ----------
+    centre, axis : array, shape (n, 3) [mm], [-]
+    centre_slope, axis_slope : array, shape (n, 3, 4)
+        Derivatives by left, right, steer and width.
+
+    """
+
+    centre: Floats
+    axis: Floats
+    centre_slope: Floats
+    axis_slope: Floats
+
+
+class Movers:
+    """All moving solids of one axle in arrays, on one pose map.
+
+    Attributes
+    ----------
+    half_length, core_radius, skin : array, shape (m,)
+    reach : array, shape (m,)
+        Radius of the ball round the centre that holds the whole solid [mm].
+    centre_curvature, axis_curvature : array, shape (m, 3, 4, 4)
+        Bound on every second derivative of each component over the whole domain.
+    centre_reach, end_reach : array, shape (m, 4, 4)
+        The same for the length of the centre's and of a core end's second derivative.
+    curving : array, shape (m, 4)
+        Root of how strongly the solid's farthest point curves along each freedom alone.
+    margin : float
+        What an error of the tabulated pose can take off any clearance [mm].
+    steered : array of bool, shape (m,)
+
+    """
+
+    def __init__(self, solids: Sequence[Solid], pose_map: PoseMap, width_reach: float = 0.0) -> None:
+        self.solids = tuple(solids)
+        self.pose_map = pose_map
+        self.half_length = np.array([s.half_length for s in solids])
+        self.core_radius = np.array([s.core_radius for s in solids])
+        self.skin = np.array([s.skin for s in solids])
+        self.reach = np.hypot(self.half_length, self.core_radius) + self.skin
+        self._place = np.array([s.place for s in solids])
+        self._place_scale = np.array([s.place_scale for s in solids])
+        self._axis = np.array([s.axis for s in solids])
+        self._axis_scale = np.array([s.axis_scale for s in solids])
+        self.steered = np.any(self._place[:, 2:4] != 0.0, axis=(1, 2)) | np.any(self._axis[:, 2:] != 0.0, axis=(1, 2))
+        self.margin = pose_map.position_error + POSE_LEVER * pose_map.rotation_error
+        nothing = np.zeros(3)
+        bounds = [
+            (
+                self._curvature(s.place[0], s.place_scale, s.place[1:], width_reach),
+                self._curvature(s.axis[0], s.axis_scale, np.vstack([s.axis[1:], nothing]), 0.0),
+            )
+            for s in solids
+        ]
+        self.centre_curvature = np.array([b[0] for b in bounds])
+        self.axis_curvature = np.array([b[1] for b in bounds])
+        self.centre_reach = np.sqrt((self.centre_curvature**2).sum(axis=1))
+        axis_reach = np.sqrt((self.axis_curvature**2).sum(axis=1))
+        self.end_reach = self.centre_reach + self.half_length[:, None, None] * axis_reach
+        levers = np.hypot(self.half_length, self.core_radius)[:, None]
+        diagonal = np.arange(4)
+        self.curving = np.sqrt(self.centre_reach[:, diagonal, diagonal] + levers * axis_reach[:, diagonal, diagonal])
+        # Width alone moves every solid straight; what curves is width and travel together.
+        self.curving[:, WIDTH] = self.curving[:, [LEFT, RIGHT]].max(axis=1) / 2.0
+
+    def at(self, which: Indices, q: Floats) -> Placement:
+        """Place solids `which`, shape (n,), in poses `q`, shape (n, 4): left, right, steer, change of width."""
+        values, by_left, by_right = self.pose_map.evaluate(q[:, LEFT], q[:, RIGHT])
+        cos, sin = np.cos(q[:, STEER])[:, None], np.sin(q[:, STEER])[:, None]
+        place, axis = self._place[which], self._axis[which]
+        arms = np.empty((len(which), 3, 5))
+        arms[:, :, 0] = place[:, 1] + cos * place[:, 2] + sin * place[:, 3] + q[:, WIDTH, None] * place[:, 4]
+        arms[:, :, 1] = cos * place[:, 3] - sin * place[:, 2]
+        arms[:, :, 2] = place[:, 4]
+        arms[:, :, 3] = axis[:, 1] + cos * axis[:, 2] + sin * axis[:, 3]
+        arms[:, :, 4] = cos * axis[:, 3] - sin * axis[:, 2]
+        turned = values[:, 3:].reshape(-1, 3, 3) @ arms
+        turned_left = by_left[:, 3:].reshape(-1, 3, 3) @ arms[:, :, 0:4:3]
+        turned_right = by_right[:, 3:].reshape(-1, 3, 3) @ arms[:, :, 0:4:3]
+        mu, nu = self._place_scale[which][:, None], self._axis_scale[which][:, None]
+        centre_slope = np.empty((len(which), 3, 4))
+        centre_slope[:, :, LEFT] = mu * by_left[:, :3] + turned_left[:, :, 0]
+        centre_slope[:, :, RIGHT] = mu * by_right[:, :3] + turned_right[:, :, 0]
+        centre_slope[:, :, STEER] = turned[:, :, 1]
+        centre_slope[:, :, WIDTH] = turned[:, :, 2]
+        axis_slope = np.empty((len(which), 3, 4))
+        axis_slope[:, :, LEFT] = nu * by_left[:, :3] + turned_left[:, :, 1]
+        axis_slope[:, :, RIGHT] = nu * by_right[:, :3] + turned_right[:, :, 1]
+        axis_slope[:, :, STEER] = turned[:, :, 4]
+        axis_slope[:, :, WIDTH] = 0.0
+        direction = axis[:, 0] + nu * values[:, :3] + turned[:, :, 3]
+        # An axis short by 1e-9 would move a rim by 4e-5 of its radius: normalise after every interpolation.
+        direction /= np.sqrt(np.einsum("ni,ni->n", direction, direction))[:, None]
+        centre = place[:, 0] + mu * values[:, :3] + turned[:, :, 0]
+        return Placement(centre, direction, centre_slope, axis_slope)
+
+    def _curvature(self, constant: Floats, scale: float, arms: Floats, width_reach: float) -> Floats:
+        """Bound on second derivatives of constant + scale · c + R (arm₀ + arm₁ cos δ + arm₂ sin δ + w arm₃)."""
+        coefficients = self.pose_map.coefficients
+        rotation = coefficients[:, :, 3:].reshape(*coefficients.shape[:2], 3, 3)
+        plain, cosine, sine, width = (rotation @ arm for arm in arms)
+        plain = plain + scale * coefficients[:, :, :3]
+        half = self.pose_map.half
+        bound = np.zeros((3, 4, 4))
+        for row, column, orders in ((LEFT, LEFT, (2, 0)), (LEFT, RIGHT, (1, 1)), (RIGHT, RIGHT, (0, 2))):
+            bound[:, row, column] = (
+                _sup(plain, orders, half)
+                + np.hypot(_sup(cosine, orders, half), _sup(sine, orders, half))
+                + width_reach * _sup(width, orders, half)
+            )
+        for row, orders in ((LEFT, (1, 0)), (RIGHT, (0, 1))):
+            bound[:, row, STEER] = np.hypot(_sup(cosine, orders, half), _sup(sine, orders, half))
+            bound[:, row, WIDTH] = _sup(width, orders, half)
+        bound[:, STEER, STEER] = np.hypot(_sup(cosine, (0, 0), half), _sup(sine, (0, 0), half))
+        upper = np.triu(np.ones((4, 4)), 1)
+        return np.asarray(bound + np.swapaxes(bound * upper, 1, 2))
+
+
+def _sup(coefficients: Floats, orders: tuple[int, int], half: float) -> Floats:
+    """Bound on |derivative| of a tensor Chebyshev sum over its domain, per component: sum of absolute coefficients.
+
+    coefficients : array, shape (n + 1, n + 1, 3); orders : how often by left and by right; half : mm per unit.
+    """
+    derived = coefficients
+    for along, order in enumerate(orders):
+        if order:
+            derived = chebyshev.chebder(derived, m=order, scl=1.0 / half, axis=along)
+    return np.asarray(np.abs(derived).sum(axis=(0, 1)))

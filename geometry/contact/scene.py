@@ -1,0 +1,143 @@
+"""Pairs of solids seen by the search: where the one's corners are from the other's core, for any pose."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.contact.bounds import Cells
+from geometry.contact.movers import Movers
+from geometry.contact.solids import Pieces
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class View:
+    """n pairs, each in its own pose: the hull's corners from the core's centre, and how both change.
+
+    Attributes
+    ----------
+    corners : array, shape (n, v, 3) [mm]
+    corner_slope : array, shape (n, 1 or v, 3, 4)
+    axis : array, shape (n, 3)
+    axis_slope : array, shape (n, 3, 4)
+    centre : array, shape (n, 3)
+        The core's centre in the rig's frame [mm].
+
+    """
+
+    corners: Floats
+    corner_slope: Floats
+    axis: Floats
+    axis_slope: Floats
+    centre: Floats
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """The pairs to look at, piece by piece.
+
+    Attributes
+    ----------
+    mover, piece : array of int, shape (n,)
+        Row of the moving solid and of the other one.
+    group : array of int, shape (n,)
+        Pieces of one group share one closest approach.
+    shrink : array, shape (n,)
+        Taken off the distance of the cores: both skins, the pose map's error, and what is wanted, if asked [mm].
+
+    """
+
+    mover: Indices
+    piece: Indices
+    group: Indices
+    shrink: Floats
+
+    def rows(self, which: Indices | NDArray[np.bool_]) -> Pairs:
+        """Some of the pairs, groups unchanged."""
+        return Pairs(self.mover[which], self.piece[which], self.group[which], self.shrink[which])
+
+
+class Scene:
+    """Moving solids against pieces of the chassis, or, with `pieces` None, against moving solids of the same axle."""
+
+    def __init__(self, movers: Movers, pieces: Pieces | None) -> None:
+        self.movers = movers
+        self.pieces = pieces
+
+    def view(self, mover: Indices, piece: Indices, q: Floats) -> View:
+        """Look at pairs in poses q, shape (n, 4)."""
+        placed = self.movers.at(mover, q)
+        if self.pieces is not None:
+            corners = self.pieces.corners[piece] - placed.centre[:, None]
+            return View(corners, -placed.centre_slope[:, None], placed.axis, placed.axis_slope, placed.centre)
+        other = self.movers.at(piece, q)
+        half = self.movers.half_length[piece][:, None]
+        reach = half * other.axis
+        reach_slope = half[:, :, None] * other.axis_slope
+        corners = np.stack([other.centre + reach, other.centre - reach], axis=1) - placed.centre[:, None]
+        slope = np.stack([other.centre_slope + reach_slope, other.centre_slope - reach_slope], axis=1)
+        return View(corners, slope - placed.centre_slope[:, None], placed.axis, placed.axis_slope, placed.centre)
+
+    def cells(self, pairs: Pairs, view: View, spread: Floats, size: Floats, ways: Floats) -> Cells:
+        """The cells round a view.
+
+        Parameters
+        ----------
+        pairs, view : of the same n pairs
+        spread : array, shape (n, 4)
+            Largest change of each freedom within the cell.
+        size : array, shape (n, k)
+            Half the cell's extent along each way.
+        ways : array, shape (k, 4) or (n, k, 4)
+            Change of the freedoms along each way.
+
+        """
+        lead = np.swapaxes(ways, -1, -2)
+        curvature = self.movers.centre_curvature[pairs.mover]
+        axis_curvature = self.movers.axis_curvature[pairs.mover]
+        rest = _rest(curvature, spread)[:, None]
+        if self.pieces is None:
+            half = self.movers.half_length[pairs.piece][:, None]
+            other = _rest(self.movers.centre_curvature[pairs.piece], spread)
+            rest = rest + (other + half * _rest(self.movers.axis_curvature[pairs.piece], spread))[:, None]
+        return Cells(
+            corners=view.corners,
+            corner_slope=view.corner_slope @ (lead if lead.ndim == 2 else lead[:, None]),
+            corner_rest=rest,
+            axis=view.axis,
+            axis_slope=view.axis_slope @ lead,
+            axis_rest=_rest(axis_curvature, spread),
+            size=size,
+            half_length=self.movers.half_length[pairs.mover],
+            radius=self.movers.core_radius[pairs.mover],
+        )
+
+
+def make_pairs(
+    movers: Movers, which: Sequence[int], pieces: Pieces, wanted: Sequence[float] | None = None
+) -> tuple[Pairs, tuple[tuple[int, int], ...]]:
+    """Every solid of `which` against every piece.
+
+    Returns the pairs and, per group, (moving solid, part of the pieces). `wanted`, per entry of `which`, is taken
+    off the distance when given.
+    """
+    count = len(pieces.part)
+    mover = np.repeat(np.array(which, dtype=np.intp), count)
+    piece = np.tile(np.arange(count, dtype=np.intp), len(which))
+    parts = len(pieces.parts)
+    group = np.repeat(np.arange(len(which)) * parts, count) + np.tile(pieces.part, len(which))
+    extra = 0.0 if wanted is None else np.repeat(np.array(wanted, dtype=np.float64), count)
+    shrink = movers.skin[mover] + pieces.radius[piece] + movers.margin + extra
+    names = tuple((m, part) for m in which for part in range(parts))
+    return Pairs(mover, piece, group, shrink), names
+
+
+def _rest(curvature: Floats, spread: Floats) -> Floats:
+    """½ Σ curvature spread spread per component: shape (n, 3)."""
+    return np.asarray(0.5 * np.einsum("ncij,ni,nj->nc", curvature, spread, spread))

@@ -1,0 +1,289 @@
+"""Closest approach over a whole box of poses, by branch and bound: proved, not sampled.
+
+Each pair starts with one cell, the whole box. In the middle of a cell the exact distance is an upper value of the
+closest approach, `bounds.cell_bound` a lower one for the whole cell; where the bound falls least the distance is
+taken once more. A cell whose lower value is within the tolerance of the best upper value of its group is done,
+the others are split. What is done leaves its lower value behind, so that at the end low ≤ true ≤ high.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.contact.bounds import cell_bound
+from geometry.contact.distance import separation
+from geometry.contact.movers import STEER
+from geometry.contact.scene import Pairs, Scene
+from geometry.tolerances import CLEARANCE, FAR, OVERLAP_SHARE
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+
+MOST_CELLS: Final = 2_000_000
+"""Cells after which a search ends unsettled [-]; the demo rigs need some ten thousand."""
+
+SPLIT_SHARE: Final = 0.6
+"""A cell is split along every way whose curving is at least this share of the strongest one's [-]."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """The poses to cover: middle + ways · u with |u| ≤ size.
+
+    Attributes
+    ----------
+    middle : array, shape (4,) or (groups, 4)
+    ways : array, shape (k, 4) or (groups, k, 4)
+        Change of the four freedoms along each way.
+    size : array, shape (k,)
+
+    """
+
+    middle: Floats
+    ways: Floats
+    size: Floats
+
+    def poses(self, group: Indices, u: Floats) -> Floats:
+        """Poses of points u, shape (n, k), each in the box of its group."""
+        middle = self.middle if self.middle.ndim == 1 else self.middle[group]
+        if self.ways.ndim == 2:
+            return np.asarray(middle + u @ self.ways)
+        return np.asarray(middle + np.einsum("nk,nkf->nf", u, self.ways[group]))
+
+    def spread(self, group: Indices, size: Floats) -> Floats:
+        """Largest change of each freedom in cells of that size, shape (n, 4)."""
+        ways = np.abs(self.ways)
+        if ways.ndim == 2:
+            return np.asarray(size @ ways)
+        return np.asarray(np.einsum("nk,nkf->nf", size, ways[group]))
+
+    def ways_of(self, group: Indices) -> Floats:
+        """Ways for the cells of those groups."""
+        return self.ways if self.ways.ndim == 2 else self.ways[group]
+
+
+@dataclass(frozen=True)
+class Closest:
+    """Closest approach per group.
+
+    Attributes
+    ----------
+    low, high : array, shape (g,)
+        No pose comes below low [mm]; the pose `pose` of pair `pair` has distance high.
+    pose : array, shape (g, 4)
+    pair : array of int, shape (g,)
+    beyond, settled : array of bool, shape (g,)
+        Proved farther than the cap and not refined; interval as narrow as asked.
+
+    """
+
+    low: Floats
+    high: Floats
+    pose: Floats
+    pair: Indices
+    beyond: Flags
+    settled: Flags
+
+
+@dataclass(frozen=True)
+class Look:
+    """Cells seen: distance in the middle, lower value, its slope per unit of u, and the middle's pose."""
+
+    middle: Floats
+    low: Floats
+    slope: Floats
+    pose: Floats
+
+
+class _Record:
+    """Best upper and lower values per group while a search runs."""
+
+    def __init__(self, groups: int) -> None:
+        self.low = np.full(groups, np.inf)
+        self.high = np.full(groups, np.inf)
+        self.pose = np.zeros((groups, 4))
+        self.pair = np.zeros(groups, dtype=np.intp)
+        self.settled = np.ones(groups, dtype=bool)
+
+    def found(self, group: Indices, pair: Indices, value: Floats, pose: Floats) -> None:
+        """Take note of distances met in poses."""
+        better = np.flatnonzero(value < self.high[group])
+        if len(better) == 0:
+            return
+        order = better[np.argsort(-value[better], kind="stable")]
+        # Written in falling order, so that the least value of each group is the one that stays.
+        self.high[group[order]] = value[order]
+        self.pose[group[order]] = pose[order]
+        self.pair[group[order]] = pair[order]
+
+    def done(self, group: Indices, low: Floats) -> None:
+        """Leave lower values behind of cells that are not split further."""
+        np.minimum.at(self.low, group, low)
+
+
+def whole_travel(left: tuple[float, float], right: tuple[float, float], steer: tuple[float, float]) -> Box:
+    """Box of all poses with travels and steer between the given limits, width as drawn."""
+    limits = np.array([left, right, steer])
+    ways = np.eye(4)[:3]
+    if steer[0] == steer[1]:
+        ways = ways[:2]
+    middle = np.append(limits.mean(axis=1), 0.0)
+    return Box(middle, ways, (limits[:, 1] - limits[:, 0])[: len(ways)] / 2.0)
+
+
+def closest_approaches(
+    scene: Scene,
+    pairs: Pairs,
+    groups: int,
+    box: Box,
+    *,
+    tolerance: float = CLEARANCE,
+    overlap_share: float = OVERLAP_SHARE,
+    far: float = FAR,
+    give_up: Callable[[], bool] | None = None,
+) -> Closest:
+    """Closest approach of each group of pairs over the whole box.
+
+    Parameters
+    ----------
+    tolerance : float
+        Largest high − low [mm], for overlaps `overlap_share` of their depth if that is more.
+    far : float
+        Distance beyond which it is enough to have proved it [mm].
+    give_up : callable
+        Asked once a level; True leaves the groups that are not done unsettled.
+
+    """
+    record = _Record(groups)
+    which, u, size = first_cells(scene, pairs, box)
+    cells = 0
+
+    def limit(of: Indices) -> Floats:
+        high = record.high[of]
+        return np.minimum(high - np.maximum(tolerance, -overlap_share * high), far)
+
+    while len(which):
+        cells += len(which)
+        group = pairs.group[which]
+        low = far_low(scene, pairs, which, box, u, size) if cells > len(which) else np.full(len(which), -np.inf)
+        near = low < limit(group)
+        record.done(group[~near], low[~near])
+        which, u, size, group = which[near], u[near], size[near], group[near]
+        if len(which) == 0:
+            break
+        seen = look(scene, pairs, which, box, u, size)
+        record.found(group, which, seen.middle, seen.pose)
+        keep = seen.low < limit(group)
+        if keep.any():
+            lowest = u[keep] - np.sign(seen.slope[keep]) * size[keep]
+            value, pose = measure(scene, pairs, which[keep], box, lowest)
+            record.found(group[keep], which[keep], value, pose)
+            keep &= seen.low < limit(group)
+        record.done(group[~keep], seen.low[~keep])
+        which, u, size, low = which[keep], u[keep], size[keep], seen.low[keep]
+        if cells > MOST_CELLS or (give_up is not None and give_up()):
+            record.done(pairs.group[which], low)
+            record.settled[pairs.group[which]] = False
+            break
+        which, u, size = split(which, u, size, curving(scene, pairs, which, box))
+    low = np.minimum(record.low, record.high)
+    return Closest(low, record.high, record.pose, record.pair, low >= far, record.settled)
+
+
+def first_cells(scene: Scene, pairs: Pairs, box: Box) -> tuple[Indices, Floats, Floats]:
+    """One cell per pair, the whole box; steering is no freedom for what it does not move."""
+    which = np.arange(len(pairs.mover), dtype=np.intp)
+    size = np.tile(box.size, (len(which), 1))
+    steers = np.abs(box.ways_of(pairs.group)[..., STEER]) > 0.0
+    size[steers & ~scene.movers.steered[pairs.mover][:, None]] = 0.0
+    return which, np.zeros_like(size), size
+
+
+def split(which: Indices, u: Floats, size: Floats, curving: Floats) -> tuple[Indices, Floats, Floats]:
+    """Halve each cell along every way that curves most, so that all its children come at once.
+
+    curving : array, shape (n, k): how strongly the pair's place curves along each way, root of mm per unit.
+    """
+    extent = curving * size
+    strongest = extent.max(axis=1, keepdims=True)
+    flat = strongest <= 0.0
+    chosen = np.where(flat, size >= size.max(axis=1, keepdims=True), extent >= SPLIT_SHARE * strongest) & (size > 0.0)
+    for way in range(size.shape[1]):
+        along = chosen[:, way]
+        size = size.copy()
+        size[along, way] *= 0.5
+        step = np.zeros_like(size[along])
+        step[:, way] = size[along, way]
+        which = np.concatenate([which, which[along]])
+        raised, lowered = u[along] + step, u.copy()
+        lowered[along] -= step
+        u = np.concatenate([lowered, raised])
+        size = np.concatenate([size, size[along]])
+        chosen = np.concatenate([chosen, chosen[along]])
+    return which, u, size
+
+
+def far_low(scene: Scene, pairs: Pairs, which: Indices, box: Box, u: Floats, size: Floats) -> Floats:
+    """Cheap lower value: ball round the core against the hull's straight (or the ball round a facet)."""
+    group, mover = pairs.group[which], pairs.mover[which]
+    view = scene.view(mover, pairs.piece[which], box.poses(group, u))
+    spread = box.spread(group, size)
+    moved = (np.sqrt((view.corner_slope**2).sum(axis=2)) * spread[:, None]).sum(axis=2).max(axis=1)
+    curved = 0.5 * np.einsum("nij,ni,nj->n", scene.movers.centre_reach[mover], spread, spread)
+    if scene.pieces is None:
+        curved = curved + 0.5 * np.einsum("nij,ni,nj->n", scene.movers.end_reach[pairs.piece[which]], spread, spread)
+    core = np.hypot(scene.movers.half_length[mover], scene.movers.core_radius[mover])
+    return np.asarray(_hull_distance(view.corners) - core - moved - curved - pairs.shrink[which])
+
+
+def _hull_distance(corners: Floats) -> Floats:
+    """Distance of the origin from a straight; for more corners a lower bound, from the ball round them."""
+    if corners.shape[1] == 2:
+        start, along = corners[:, 0], corners[:, 1] - corners[:, 0]
+        length = np.maximum((along * along).sum(axis=1), 1e-300)
+        share = np.clip(-(start * along).sum(axis=1) / length, 0.0, 1.0)
+        nearest = start + share[:, None] * along
+        return np.sqrt((nearest * nearest).sum(axis=1))
+    middle = corners.mean(axis=1)
+    round_it = np.sqrt(((corners - middle[:, None]) ** 2).sum(axis=2)).max(axis=1)
+    return np.sqrt((middle * middle).sum(axis=1)) - round_it
+
+
+def look(scene: Scene, pairs: Pairs, which: Indices, box: Box, u: Floats, size: Floats) -> Look:
+    """Distance in the middle of each cell, lower value and slope over it."""
+    of = pairs.rows(which)
+    pose = box.poses(of.group, u)
+    view = scene.view(of.mover, of.piece, pose)
+    apart = separation(
+        view.axis, scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover], view.corners
+    )
+    cells = scene.cells(of, view, box.spread(of.group, size), size, box.ways_of(of.group))
+    bound = cell_bound(cells, apart.normal, apart.edge)
+    return Look(apart.gap - of.shrink, np.minimum(bound.low, apart.gap) - of.shrink, bound.slope, pose)
+
+
+def measure(scene: Scene, pairs: Pairs, which: Indices, box: Box, u: Floats) -> tuple[Floats, Floats]:
+    """Distance at points u, shape (n, k), and their poses."""
+    of = pairs.rows(which)
+    pose = box.poses(of.group, u)
+    view = scene.view(of.mover, of.piece, pose)
+    apart = separation(
+        view.axis, scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover], view.corners
+    )
+    return apart.gap - of.shrink, pose
+
+
+def curving(scene: Scene, pairs: Pairs, which: Indices, box: Box) -> Floats:
+    """How strongly each pair's place curves along each way, shape (n, k)."""
+    mover = pairs.mover[which]
+    freedoms = scene.movers.curving[mover]
+    if scene.pieces is None:
+        freedoms = np.maximum(freedoms, scene.movers.curving[pairs.piece[which]])
+    ways = np.abs(box.ways_of(pairs.group[which]))
+    return np.asarray((freedoms[:, None] * ways).sum(axis=2) if ways.ndim == 3 else freedoms @ ways.T)

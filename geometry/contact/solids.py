@@ -1,0 +1,163 @@
+"""The rig as solids: the chassis in convex pieces, and the parts that each axle moves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.contact.movers import Solid
+from geometry.motion.carried import centre_section, housing_ends, pinion_tip, side_sign
+from geometry.motion.linkage import linkage_of
+from geometry.motion.steering import wheel_turn
+from geometry.rig.axle import Axle, Rod
+from geometry.rig.layout import PartRef, Side, bar_paths, panel_facets
+from geometry.rig.rig import Rig
+from geometry.rig.wheel import tire_dimensions
+from geometry.tolerances import COINCIDENT
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+ACROSS: Final[Floats] = np.array([0.0, 1.0, 0.0])
+SIDES: Final[tuple[Side, Side]] = ("left", "right")
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """Convex pieces, each the hull of its corners swept by a ball.
+
+    Attributes
+    ----------
+    parts : tuple of PartRef
+    part : array of int, shape (p,)
+        Which part a piece belongs to.
+    corners : array, shape (p, v, 3)
+        Two for a straight of a bar; for a facet its loop, the last corner repeated to fill up [mm].
+    radius : array, shape (p,)
+        Radius of the ball [mm].
+
+    """
+
+    parts: tuple[PartRef, ...]
+    part: Indices
+    corners: Floats
+    radius: Floats
+
+
+def bar_pieces(rig: Rig) -> Pieces:
+    """Every straight of every bar; a bend's chords are thickened by their sagitta, which is on the safe side."""
+    parts: list[PartRef] = []
+    owner: list[int] = []
+    ends: list[tuple[Floats, Floats]] = []
+    radii: list[float] = []
+    for path in bar_paths(rig):
+        for start, end in pairwise(path.points):
+            owner.append(len(parts))
+            ends.append((start, end))
+            radii.append(path.radius + path.slack)
+        parts.append(path.part)
+    corners = np.array(ends).reshape(-1, 2, 3)
+    return Pieces(tuple(parts), np.array(owner, dtype=np.intp), corners, np.array(radii))
+
+
+def panel_pieces(rig: Rig) -> Pieces:
+    """Every facet of every fitted panel."""
+    parts: list[PartRef] = []
+    owner: list[int] = []
+    loops: list[Floats] = []
+    radii: list[float] = []
+    for placed in panel_facets(rig):
+        for loop in placed.facets:
+            owner.append(len(parts))
+            loops.append(loop)
+            radii.append(placed.radius)
+        parts.append(placed.part)
+    most = max((len(loop) for loop in loops), default=3)
+    corners = np.array([np.vstack([loop, np.repeat(loop[-1:], most - len(loop), axis=0)]) for loop in loops])
+    return Pieces(tuple(parts), np.array(owner, dtype=np.intp), corners.reshape(-1, most, 3), np.array(radii))
+
+
+def tire_solids(axle: Axle) -> Iterator[Solid]:
+    """Both tires: a cylinder of free radius and section width with rounded shoulders, turning with the steering."""
+    tire = tire_dimensions(axle.tire)
+    for side in SIDES:
+        turn = wheel_turn(axle, side)
+        yield Solid(
+            part=PartRef("tire", axle.id, side, f"{side} {axle.id} tire"),
+            half_length=tire.section_width / 2.0 - tire.shoulder_radius,
+            core_radius=tire.radius - tire.shoulder_radius,
+            skin=tire.shoulder_radius,
+            place=np.vstack([np.zeros(3), turn.centre, side_sign(side) / 2.0 * ACROSS]),
+            place_scale=1.0,
+            axis=np.vstack([np.zeros(3), turn.axis]),
+            axis_scale=0.0,
+        )
+
+
+def housing_solids(axle: Axle, widest: float) -> Iterator[Solid]:
+    """Both housing tubes, the centre section as a ball, and the pinion's snout.
+
+    Each tube is as long as it is on the widest axle looked at; on a narrower one its inner end runs into the other
+    tube, which changes nothing.
+    """
+    housing = axle.housing
+    for side, end in zip(SIDES, housing_ends(axle), strict=True):
+        outward = side_sign(side) * ACROSS
+        half = max(widest / 2.0 - housing.end_inset, float(abs(end[1]))) / 2.0
+        part = PartRef("housing", axle.id, side, f"{axle.id} axle tube, {side}")
+        yield _capsule(part, end - half * outward, ACROSS, half, housing.tube_od / 2.0, outward / 2.0)
+    centre = centre_section(axle)
+    part = PartRef("centre section", axle.id, "", f"{axle.id} centre section")
+    yield _capsule(part, centre, ACROSS, 0.0, housing.centre_radius)
+    if housing.pinion_length > 0.0:
+        half = housing.pinion_length / 2.0
+        snout = pinion_tip(axle) - centre
+        part = PartRef("pinion", axle.id, "", f"{axle.id} pinion")
+        yield _capsule(part, centre + snout / 2.0, snout / housing.pinion_length, half, housing.pinion_radius)
+
+
+def link_solids(axle: Axle) -> Iterator[Solid]:
+    """Every rod less the room of its joints.
+
+    With X the rod's joint on the axle and C the one on the chassis, its middle is (C + X) / 2 and its direction
+    (X − C) / L; both are linear in the axle's pose because the length L is constant.
+    """
+    linkage = linkage_of(axle)
+    for rod, on_axle in zip(axle.rods, np.array(linkage.axle_points), strict=True):
+        chassis = np.array(rod.chassis)
+        length = float(np.linalg.norm(np.array(rod.axle) - chassis))
+        place, axis = np.zeros((5, 3)), np.zeros((4, 3))
+        place[0], place[1] = chassis / 2.0, on_axle / 2.0
+        axis[0], axis[1] = -chassis / length, on_axle / length
+        yield Solid(
+            part=PartRef("link", f"{axle.id}.{rod.id}", _link_side(rod), f"{axle.id} {rod.name or rod.id}"),
+            half_length=length / 2.0 - rod.joint_room,
+            core_radius=0.0,
+            skin=rod.od / 2.0,
+            place=place,
+            place_scale=0.5,
+            axis=axis,
+            axis_scale=1.0 / length,
+        )
+
+
+def _link_side(rod: Rod) -> Side:
+    if abs(rod.axle[1]) <= COINCIDENT:
+        return ""
+    return "left" if rod.axle[1] > 0.0 else "right"
+
+
+def _capsule(
+    part: PartRef, middle: Floats, along: Floats, half_length: float, radius: float, by_width: Floats | None = None
+) -> Solid:
+    """A line swept by a ball that the axle carries rigidly; `by_width` is how it moves per mm of width."""
+    place, axis = np.zeros((5, 3)), np.zeros((4, 3))
+    place[1], axis[1] = middle, along
+    if by_width is not None:
+        place[4] = by_width
+    return Solid(part, half_length, 0.0, radius, place, 1.0, axis, 0.0)
