@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.contact.nearest import (
+    TOUCHING,
     ZERO_LENGTH,
     Cores,
     Nearest,
@@ -50,9 +51,7 @@ class Separation:
     edge: Floats
 
 
-def separation(
-    axis: Floats, half_length: Floats, radius: Floats, vertices: Floats
-) -> Separation:
+def separation(axis: Floats, half_length: Floats, radius: Floats, vertices: Floats) -> Separation:
     """Signed distance, normal and edge of N pairs, in one frame whose origin is each core's centre.
 
     Parameters
@@ -72,23 +71,14 @@ def separation(
     """
     cores, hull = _columns(axis, half_length, radius, vertices)
     found, edge, _ = _nearest(cores, hull)
-    gap, normal = found.gap, found.normal
-    near = np.flatnonzero(gap < _NEAR)
+    near = np.flatnonzero(found.gap < _NEAR)
     if near.size:
-        gap[near], normal[:, near] = deepest(
-            cores.take(near), hull[:, :, near], normal[:, near]
-        )
-        if hull.shape[1] > 2:
-            edge[:, near] = _closest(
-                cores.take(near), hull[:, :, near], gap[near], normal[:, near]
-            )[2]
-    return Separation(gap, normal.T, edge.T)
+        _deepen(cores.take(near), hull[:, :, near], near, found, edge)
+    return Separation(found.gap, found.normal.T, edge.T)
 
 
-def support_gap(
-    normal: Floats, axis: Floats, half_length: Floats, radius: Floats, vertices: Floats
-) -> Floats:
-    """Gap between the planes across unit normals (N, 3) that touch core and hull: never over the signed distance [mm]."""
+def support_gap(normal: Floats, axis: Floats, half_length: Floats, radius: Floats, vertices: Floats) -> Floats:
+    """Gap between the planes across unit normals (N, 3) that touch core and hull [mm]: the distance or less."""
     cores, hull = _columns(axis, half_length, radius, vertices)
     return plane_gap(cores, hull, np.ascontiguousarray(normal.T))
 
@@ -98,33 +88,20 @@ def closest_points(
 ) -> tuple[Floats, Floats]:
     """Closest points (N, 3) on core and on hull [mm]; hull point - core point = gap · normal, also overlapping."""
     cores, hull = _columns(axis, half_length, radius, vertices)
-    on_core, on_hull, _ = _closest(
-        cores, hull, sep.gap, np.ascontiguousarray(sep.normal.T)
-    )
-    return on_core.T, on_hull.T
+    on_hull = _closest(cores, hull, sep.gap, np.ascontiguousarray(sep.normal.T))[0].T
+    return on_hull - sep.gap[:, None] * sep.normal, on_hull
 
 
-def _columns(
-    axis: Floats, half_length: Floats, radius: Floats, vertices: Floats
-) -> tuple[Cores, Floats]:
+def _columns(axis: Floats, half_length: Floats, radius: Floats, vertices: Floats) -> tuple[Cores, Floats]:
     """Check shapes; components first, items last, contiguous."""
     n = len(axis)
     if axis.shape != (n, 3) or half_length.shape != (n,) or radius.shape != (n,):
         raise ValueError(
             f"expected axes (n, 3), half lengths and radii (n,), got {axis.shape}, {half_length.shape}, {radius.shape}"
         )
-    if (
-        vertices.ndim != 3
-        or len(vertices) != n
-        or vertices.shape[1] < 2
-        or vertices.shape[2] != 3
-    ):
-        raise ValueError(
-            f"expected vertices ({n}, at least 2, 3), got {vertices.shape}"
-        )
-    return Cores(
-        np.ascontiguousarray(axis.T), half_length, radius
-    ), np.ascontiguousarray(vertices.T)
+    if vertices.ndim != 3 or len(vertices) != n or vertices.shape[1] < 2 or vertices.shape[2] != 3:
+        raise ValueError(f"expected vertices ({n}, at least 2, 3), got {vertices.shape}")
+    return Cores(np.ascontiguousarray(axis.T), half_length, radius), np.ascontiguousarray(vertices.T)
 
 
 def _nearest(cores: Cores, hull: Floats) -> tuple[Nearest, Floats, Floats]:
@@ -136,34 +113,38 @@ def _nearest(cores: Cores, hull: Floats) -> tuple[Nearest, Floats, Floats]:
     return found, _unit(span), hull[:, 0] + found.along * span
 
 
+def _deepen(cores: Cores, hull: Floats, near: NDArray[np.intp], found: Nearest, edge: Floats) -> None:
+    """Put overlapping and all but touching pairs, given as the items `near`, right in place."""
+    gap, normal = deepest(cores, hull)
+    worse = found.gap[near] > np.maximum(gap, TOUCHING)
+    gap, normal = np.where(worse, found.gap[near], gap), np.where(worse, found.normal[:, near], normal)
+    found.gap[near], found.normal[:, near] = gap, normal
+    if hull.shape[1] > 2:
+        edge[:, near] = _closest(cores, hull, gap, normal)[1]
+
+
 def _nearest_on_polygon(cores: Cores, hull: Floats) -> tuple[Nearest, Floats, Floats]:
     """As _nearest: the best edge, or the face where the core's point towards its plane lies over it."""
     count, n = hull.shape[1:]
     every = np.tile(np.arange(n), count)
     spans = np.roll(hull, -1, axis=1) - hull
-    edges = nearest_on_segments(
-        cores.take(every), hull.reshape(3, -1), spans.reshape(3, -1)
-    )
+    edges = nearest_on_segments(cores.take(every), hull.reshape(3, -1), spans.reshape(3, -1))
     best = edges.gap.reshape(count, n).argmin(axis=0) * n + np.arange(n)
-    point = (
-        hull.reshape(3, -1)[:, best] + edges.along[best] * spans.reshape(3, -1)[:, best]
-    )
+    point = hull.reshape(3, -1)[:, best] + edges.along[best] * spans.reshape(3, -1)[:, best]
     gap, normal = edges.gap[best], edges.normal[:, best]
     over, face, foot = _over_face(cores, hull, spans)
     plane = np.maximum(plane_gap(cores, hull, face), 0.0)
     over &= plane <= gap
     point = np.where(over, foot, point)
-    found = Nearest(
-        edges.along[best], np.where(over, plane, gap), np.where(over, face, normal)
-    )
+    found = Nearest(edges.along[best], np.where(over, plane, gap), np.where(over, face, normal))
     return found, _nearest_edge(hull, spans, point), point
 
 
-def _over_face(
-    cores: Cores, hull: Floats, spans: Floats
-) -> tuple[NDArray[np.bool_], Floats, Floats]:
-    """Whether the core's point towards a polygon's plane lies over the polygon, the plane's normal away from the core,
-    and that point in the plane. A core that reaches through the plane has a point in it instead.
+def _over_face(cores: Cores, hull: Floats, spans: Floats) -> tuple[NDArray[np.bool_], Floats, Floats]:
+    """Whether the core lies over the polygon's face, the face's normal away from the core, and the point below it.
+
+    That is the point of the plane under the core's support point; a core that reaches through the plane has a point
+    in it instead. Any support point serves: where others lie over the face and this one does not, an edge is as near.
     """
     face = polygon_normal(hull)
     height = dot(face, hull[:, 0])
@@ -175,9 +156,7 @@ def _over_face(
     rim = cores.radius / np.where(size > ZERO_LENGTH, size, np.inf)
     support = np.sign(rise) * cores.half * cores.axis + rim * flat
     reach = cores.half * np.abs(rise) + cores.radius * size
-    foot = (
-        np.where(reach > height, height / np.maximum(reach, ZERO_LENGTH), 1.0) * support
-    )
+    foot = np.where(reach > height, height / np.maximum(reach, ZERO_LENGTH), 1.0) * support
     foot += np.maximum(height - reach, 0.0) * away
     inward = cross(np.broadcast_to(face[:, None], spans.shape), spans)
     inside = np.all(dot(inward, foot[:, None] - hull) >= 0.0, axis=0)
@@ -189,25 +168,21 @@ def _nearest_edge(hull: Floats, spans: Floats, point: Floats) -> Floats:
     from_start = point[:, None] - hull
     square = dot(spans, spans)
     real = square > ZERO_LENGTH**2
-    along = np.minimum(
-        np.maximum(dot(from_start, spans) / np.where(real, square, np.inf), 0.0), 1.0
-    )
+    along = np.minimum(np.maximum(dot(from_start, spans) / np.where(real, square, np.inf), 0.0), 1.0)
     off = from_start - along * spans
     best = np.where(real, dot(off, off), np.inf).argmin(axis=0)[None, None]
     return _unit(np.take_along_axis(spans, best, axis=1)[:, 0])
 
 
-def _closest(
-    cores: Cores, hull: Floats, gap: Floats, normal: Floats
-) -> tuple[Floats, Floats, Floats]:
-    """Closest points (3, N) on core and hull, and the edge there.
+def _closest(cores: Cores, hull: Floats, gap: Floats, normal: Floats) -> tuple[Floats, Floats]:
+    """Closest point (3, N) on the hull, and the edge there.
 
     A hull closer than _MOVED_APART is first moved away along the normal: the planes across it then still touch core
     and hull in the same points, which are now those of two solids apart.
     """
     shift = np.maximum(_MOVED_APART - gap, 0.0) * normal
-    found, edge, point = _nearest(cores, hull + shift[:, None])
-    return point - found.gap * found.normal, point - shift, edge
+    _, edge, point = _nearest(cores, hull + shift[:, None])
+    return point - shift, edge
 
 
 def _unit(span: Floats) -> Floats:

@@ -18,7 +18,7 @@ from geometry.rig.layout import Floats
 ZERO_LENGTH: Final = 1e-15
 """Length that counts as none when it divides [mm]: a hundredth of the rounding of coordinates of a metre."""
 
-_TOUCHING: Final = 1e-7
+TOUCHING: Final = 1e-7
 """Distance under which two nearest points give no direction [mm]; rounding of coordinates reaches 1e-12."""
 
 _STEP: Final = 1e-6
@@ -110,7 +110,7 @@ def nearest_on_segments(cores: Cores, start: Floats, span: Floats) -> Nearest:
     end = y - np.minimum(np.maximum(y, -half), half)
     side = np.maximum(r - radius, 0.0)
     gap = np.sqrt(end * end + side * side)
-    scale = 1.0 / np.where(gap > _TOUCHING, gap, np.inf)
+    scale = 1.0 / np.where(gap > TOUCHING, gap, np.inf)
     normal = (end * scale) * axis + (side * scale / np.where(r > 0.0, r, 1.0)) * p
     _straighten(normal, span, qq + dy * dy, u)
     return Nearest(u, gap, normal)
@@ -127,10 +127,7 @@ def _bracket(
 ) -> tuple[Floats, Floats]:
     """Neighbouring places between which the slope of f² changes sign; low >= high where it is zero or at an end."""
     places = np.empty((7, y.size))
-    chord = np.sqrt(
-        np.maximum(radius * radius - reach2, 0.0)
-        / np.where(qq > ZERO_LENGTH**2, qq, np.inf)
-    )
+    chord = np.sqrt(np.maximum(radius * radius - reach2, 0.0) / np.where(qq > ZERO_LENGTH**2, qq, np.inf))
     per_rise = 1.0 / np.where(np.abs(dy) > ZERO_LENGTH, dy, np.inf)
     places[0] = waist
     places[1] = waist - chord
@@ -146,9 +143,7 @@ def _bracket(
     level *= dy
     off = places - waist
     r = np.sqrt(reach2 + qq * off * off)
-    slope = level + qq * off * np.maximum(
-        1.0 - radius / np.maximum(r, ZERO_LENGTH), 0.0
-    )
+    slope = level + qq * off * np.maximum(1.0 - radius / np.maximum(r, ZERO_LENGTH), 0.0)
     low: Floats = np.where(slope <= 0.0, places, 0.0).max(axis=0)
     high: Floats = np.where(slope >= 0.0, places, 1.0).min(axis=0)
     return low, high
@@ -172,9 +167,7 @@ def _rim_root(
     square = dy * dy + qq
     rising = middle > waist
     most = np.copysign(radius * np.sqrt(qq), middle - waist)
-    u = (
-        most - offset
-    ) / square  # the slope's asymptote: beyond the root on the steep side
+    u = (most - offset) / square  # the slope's asymptote: beyond the root on the steep side
     u = np.where(rising, np.minimum(u, high), np.maximum(u, low))
     u = np.minimum(np.maximum(u, low), high)
     pull = radius * qq
@@ -185,9 +178,7 @@ def _rim_root(
         s = u - waist
         r2 = reach2 + qq * s * s
         inverse = 1.0 / np.sqrt(r2)
-        step = (square * u + offset - pull * s * inverse) / np.maximum(
-            square - waists * inverse / r2, least
-        )
+        step = (square * u + offset - pull * s * inverse) / np.maximum(square - waists * inverse / r2, least)
         u -= step
         if not np.any(step * step > tolerance2):
             break

@@ -7,9 +7,11 @@ candidates, and the plane's gap decides. A candidate too many cannot do harm: ev
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.contact.nearest import Cores, cross, dot
 from geometry.rig.layout import Floats
@@ -17,13 +19,13 @@ from geometry.rig.layout import Floats
 _ALIGNED: Final = 1e-9
 """Sine of the angle to the axis under which an edge counts as parallel [-]: a micrometre over a metre of tube."""
 
-_ON_AXIS: Final = 1e-9
-"""Distance from the axis under which no direction across it is preferred [mm]; rounding reaches 1e-12."""
+_ON_AXIS: Final = 1e-6
+"""Distance from the axis under which no direction across it is preferred [mm]: so much depth is lost at most."""
 
-_STEP: Final = 1e-7
+_STEP: Final = 1e-6
 """Newton's last step for the ellipse's normal [-]; the depth's error is the radius times this squared."""
 
-_STEPS: Final = 30
+_STEPS: Final = 12
 """Most Newton steps for the ellipse. Four are usual; near its evolute each halves the rest."""
 
 
@@ -41,38 +43,19 @@ def plane_gap(cores: Cores, hull: Floats, normal: Floats) -> Floats:
     flat = normal - rise * cores.axis.reshape(shape)
     nearest: Floats = np.einsum("i...n,in->...n", normal, hull[:, 0])
     for vertex in range(1, hull.shape[1]):
-        nearest = np.minimum(
-            nearest, np.einsum("i...n,in->...n", normal, hull[:, vertex])
-        )
-    gap: Floats = (
-        nearest - cores.half * np.abs(rise) - cores.radius * np.sqrt(dot(flat, flat))
-    )
+        nearest = np.minimum(nearest, np.einsum("i...n,in->...n", normal, hull[:, vertex]))
+    gap: Floats = nearest - cores.half * np.abs(rise) - cores.radius * np.sqrt(dot(flat, flat))
     return gap
 
 
-def deepest(cores: Cores, hull: Floats, known: Floats) -> tuple[Floats, Floats]:
-    """Signed gap (N,) and normal (3, N) of the best separating direction.
-
-    Parameters
-    ----------
-    cores : Cores
-    hull : array, shape (3, V, N)
-        Vertices of segments (V = 2) or of planar convex polygons [mm].
-    known : array, shape (3, N)
-        Normals found otherwise; zeros where there is none.
-
-    """
-    candidates = [known[:, None], cores.axis[:, None], -cores.axis[:, None]]
-    if hull.shape[1] == 2:
-        candidates.append(
-            _edge_normals(cores, hull[:, 0], hull[:, 1] - hull[:, 0], far_side=False)
-        )
-    else:
-        candidates.extend(_polygon_normals(cores, hull))
-    normals = np.concatenate(candidates, axis=1)
-    gaps = np.where(
-        dot(normals, normals) > 0.5, plane_gap(cores, hull, normals), -np.inf
-    )
+def deepest(cores: Cores, hull: Floats) -> tuple[Floats, Floats]:
+    """Signed gap (N,) and normal (3, N) of the best separating direction of cores and hulls (3, V, N) that overlap."""
+    rises = np.einsum("in,ivn->vn", cores.axis, hull)
+    end = np.copysign(1.0, rises.min(axis=0) + rises.max(axis=0)) * cores.axis
+    others = _segment_normals(cores, hull) if hull.shape[1] == 2 else _polygon_normals(cores, hull)
+    normals = np.stack((end, *others), axis=1)
+    gaps = plane_gap(cores, hull, normals)
+    gaps[dot(normals, normals) < 0.5] = -np.inf
     best = gaps.argmax(axis=0)[None]
     gap = np.take_along_axis(gaps, best, axis=0)[0]
     return gap, np.take_along_axis(normals, best[None], axis=1)[:, 0]
@@ -87,61 +70,97 @@ def polygon_normal(hull: Floats) -> Floats:
     return unit
 
 
-def _polygon_normals(cores: Cores, hull: Floats) -> list[Floats]:
-    """Candidates of every edge, both ways, and of the face."""
-    count, n = hull.shape[1:]
-    every = np.tile(np.arange(n), count)
-    spans = np.roll(hull, -1, axis=1) - hull
-    edges = _edge_normals(
-        cores.take(every), hull.reshape(3, -1), spans.reshape(3, -1), far_side=True
-    )
-    face = polygon_normal(hull)[:, None]
-    return [edges.reshape(3, -1, n), face, -face]
+@dataclass(frozen=True, slots=True)
+class _Edges:
+    """Edges seen along themselves: the core's end disc is an ellipse there, the edge a point.
 
+    Attributes
+    ----------
+    up, side : array, shape (3, N)
+        Unit vectors across the edge, in the plane of edge and axis and across that plane, turned so that the edge
+        lies on the positive side of both; zeros when the edge is parallel to the axis.
+    sine, cosine : array, shape (N,)
+        Of the acute angle between edge and axis [-].
+    x_up, x_side : array, shape (N,)
+        Where the edge lies [mm], not negative.
+    foot : array, shape (3, N)
+        Point nearest to the axis, less its axial part [mm].
+    inner : array of bool, shape (N,)
+        Whether that point lies between the edge's ends.
 
-def _edge_normals(
-    cores: Cores, start: Floats, span: Floats, *, far_side: bool
-) -> Floats:
-    """Candidates (3, k, N) of one edge: across the axis, across axis and edge, and rim against edge.
-
-    Zeros stand where a candidate does not exist. `far_side` adds the opposite ways, which win only where a polygon
-    reaches back from its edge.
     """
-    axis = cores.axis
+
+    up: Floats
+    side: Floats
+    sine: Floats
+    cosine: Floats
+    x_up: Floats
+    x_side: Floats
+    foot: Floats
+    inner: NDArray[np.bool_]
+
+
+def _edges(axis: Floats, start: Floats, span: Floats) -> _Edges:
     y, dy = dot(axis, start), dot(axis, span)
     p, q = start - y * axis, span - dy * axis
-    width = np.sqrt(dot(q, q))
-    length = _no_zero(np.hypot(width, dy))
-    scale = 1.0 / np.where(width > _ALIGNED * length, width, np.inf)
+    width2 = dot(q, q)
+    width = np.sqrt(width2)
+    length = _no_zero(np.sqrt(width2 + dy * dy))
+    exists = width > _ALIGNED * length
+    scale = 1.0 / np.where(exists, width, np.inf)
     q_unit = scale * q
     sine, cosine = width / length, dy / length
-    up, side = sine * axis - cosine * q_unit, cross(axis, q_unit)
+    side = cross(axis, q_unit)
     along = dot(q_unit, p)
-    foot = p + np.minimum(np.maximum(-along * scale, 0.0), 1.0) * q
-    r = np.sqrt(dot(foot, foot))
-    across = np.where(
-        r > _ON_AXIS, foot / np.where(r > _ON_AXIS, r, 1.0), _any_across(axis)
-    )
-
     x_up, x_side = sine * y - cosine * along, dot(side, p)
-    side = np.copysign(scale > 0.0, x_side) * side
-    up = np.copysign(scale > 0.0, x_up) * up
-    bulge, middle = cores.radius * sine * sine, cores.half * sine
-    n_up, n_side = _ellipse_normal(
-        bulge, np.abs(cosine), np.abs(x_up) - middle, np.abs(x_side)
-    )
-    normals = [across, side, n_up * up + n_side * side]
-    if far_side:
-        n_up, n_side = _ellipse_normal(
-            bulge, np.abs(cosine), -np.abs(x_up) - middle, np.abs(x_side)
-        )
-        normals += [-side, n_side * side - n_up * up]
-    return np.stack(normals, axis=1)
+    up = np.copysign(exists, x_up) * (sine * axis - cosine * q_unit)
+    side *= np.copysign(1.0, x_side)
+    u = -along * scale
+    foot = p + np.minimum(np.maximum(u, 0.0), 1.0) * q
+    inner = exists & (u > 0.0) & (u < 1.0)
+    return _Edges(up, side, sine, np.abs(cosine), np.abs(x_up), np.abs(x_side), foot, inner)
 
 
-def _ellipse_normal(
-    bulge: Floats, cosine: Floats, middle: Floats, aside: Floats
-) -> tuple[Floats, Floats]:
+def _segment_normals(cores: Cores, hull: Floats) -> list[Floats]:
+    """Candidates across the axis, and of the rim against the segment."""
+    edges = _edges(cores.axis, hull[:, 0], hull[:, 1] - hull[:, 0])
+    return [_across(cores, edges), _rim(cores, edges, 1.0)]
+
+
+def _polygon_normals(cores: Cores, hull: Floats) -> list[Floats]:
+    """Candidates of every edge, and of the face.
+
+    A polygon may reach back from its edge, so that the opposite ways can win too.
+    """
+    count, n = hull.shape[1:]
+    every = cores.take(np.tile(np.arange(n), count))
+    spans = np.roll(hull, -1, axis=1) - hull
+    edges = _edges(every.axis, hull.reshape(3, -1), spans.reshape(3, -1))
+    face = polygon_normal(hull)
+    normals = (_across(every, edges), edges.side, -edges.side, _rim(every, edges, 1.0), _rim(every, edges, -1.0))
+    return [face, -face, *np.concatenate(normals, axis=1).reshape(3, -1, n).transpose(1, 0, 2)]
+
+
+def _across(cores: Cores, edges: _Edges) -> Floats:
+    """Unit normal across the axis towards the edge's nearest point, any one if that lies on the axis."""
+    r = np.sqrt(dot(edges.foot, edges.foot))
+    clear = r > _ON_AXIS
+    across = np.where(edges.inner, edges.side, edges.foot / np.where(clear, r, 1.0))
+    on_axis = np.flatnonzero(~(edges.inner | clear))
+    if on_axis.size:
+        side = edges.side[:, on_axis]
+        across[:, on_axis] = np.where(dot(side, side) > 0.5, side, _any_across(cores.axis[:, on_axis]))
+    return across
+
+
+def _rim(cores: Cores, edges: _Edges, way: float) -> Floats:
+    """Unit normal where the end disc's ellipse is nearest to the edge, on its side (`way` 1) or the far one (-1)."""
+    middle = way * edges.x_up - cores.half * edges.sine
+    n_up, n_side = _ellipse_normal(cores.radius * edges.sine * edges.sine, edges.cosine, middle, edges.x_side)
+    return (way * n_up) * edges.up + n_side * edges.side
+
+
+def _ellipse_normal(bulge: Floats, cosine: Floats, middle: Floats, aside: Floats) -> tuple[Floats, Floats]:
     """Unit normal (up, side) at the nearest point of the end disc's ellipse seen along the edge.
 
     The ellipse has the half axes ρ c (up) and ρ (side), c = |cosine| of edge to axis. With `bulge` = ρ (1 - c²), the
@@ -153,9 +172,7 @@ def _ellipse_normal(
     lever = cosine * middle
     steep = bulge * np.sqrt(0.5) + lever < aside
     slope, target = np.where(steep, -aside, lever), np.where(steep, -lever, aside)
-    first = np.where(steep, bulge + lever, aside) / _no_zero(
-        np.where(steep, aside, bulge + lever)
-    )
+    first = np.where(steep, bulge + lever, aside) / _no_zero(np.where(steep, aside, bulge + lever))
     z = np.minimum(np.maximum(first, 0.0), 1.0)
     for _ in range(_STEPS):
         w2 = 1.0 / (1.0 + z * z)
@@ -165,7 +182,7 @@ def _ellipse_normal(
         if not np.any(np.abs(z - last) > _STEP):
             break
     up, side = np.where(steep, z, 1.0), np.where(steep, cosine, cosine * z)
-    size = _no_zero(np.hypot(up, side))
+    size = _no_zero(np.sqrt(up * up + side * side))
     return up / size, side / size
 
 
