@@ -29,6 +29,9 @@ from geometry.tolerances import CLOSURE, GIVE, PLAY, SAME_ASSEMBLY, SECOND_ASSEM
 _LATTICE: Final = 7
 """Points of the lattice along each travel."""
 
+_PROBE: Final = 10.0
+"""How far beyond its end a way is tried, to tell a linkage that lets go from one that binds [mm]."""
+
 
 def check_travel(linkage: Linkage) -> None:
     """Make sure that a linkage follows its travel.
@@ -70,20 +73,21 @@ def _sound(linkage: Linkage, poses: AxlePoses) -> Flags:
 
 
 def _refuse_at_end(linkage: Linkage, targets: Floats) -> NoReturn:
-    """Raise for the way that ends nearest to ride height."""
+    """Raise for the way that ends at the least travel: that is how far the stops may let the axle go."""
     good, bad = np.zeros(len(targets)), np.ones(len(targets))
-    longest = np.linalg.norm(targets, axis=1)
+    longest = np.abs(targets).max(axis=1)
     while ((bad - good) * longest).max() > TRAVEL_FOUND:
         middle = 0.5 * (good + bad)
         sound = _sound(linkage, solve(linkage, *(targets * middle[:, None]).T))
         good, bad = np.where(sound, middle, good), np.where(sound, bad, middle)
     nearest = int(np.argmin(bad * longest))
-    left, right = (float(each) for each in targets[nearest] * bad[nearest])
-    beyond = solve(linkage, *(targets[nearest : nearest + 1] * bad[nearest]).T)
+    end = targets[nearest] * bad[nearest]
+    beyond = end * (1.0 + _PROBE / np.abs(end).max())
+    left, right = (float(each) for each in end)
     where = f"axle {linkage.axle}, {_words(left, right)}"
-    if beyond.residual[0] > CLOSURE:
+    if solve(linkage, *beyond).residual[0] > CLOSURE:
         problem = f"{where}: the linkage lets go, its rods reach no further"
-    elif abs(beyond.give[0]) > GIVE:
+    elif abs(solve(linkage, left, right).give[0]) > GIVE:
         problem = f"{where}: the linkage binds, its five rods need more than {GIVE:g} mm of give in the bushings"
     else:
         problem = f"{where}: the linkage binds, its rods come into line"

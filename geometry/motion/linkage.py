@@ -12,6 +12,7 @@ One rod too many means one state of self-stress: a ratio w of rod forces that is
 axle. With equally stiff rods the change of the rods' lengths that makes ½ Σ Δlᵢ² least is s · w (stationarity of the
 sum under the closure equations). w is taken at ride height and held over the travel, s becomes one more unknown, and
 its value is reported as `give`; |w| is at most 1, so no rod changes by more. With four rods it is zero.
+Against the true least sum, pose by pose, usual layouts differ by under 0.5 mm at 150 mm crossed travel.
 
 Closure equations, for a rod of length l from chassis p to the joint a on the axle, d = c + R a − p:
     (|d|² − l²) / 2l = s wᵢ        and, at both stop stations,        (c + R (0, ±b, 0))·z = height + travel.
