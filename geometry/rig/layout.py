@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from math import ceil, acos
+from itertools import pairwise
+from math import acos, atan2, ceil
 from typing import Final, Literal
 
 import numpy as np
@@ -121,7 +122,7 @@ def _bent(corners: Floats, bend_radius: float, place: str) -> tuple[Floats, floa
     legs = np.diff(corners, axis=0)
     lengths = np.linalg.norm(legs, axis=1)
     directions = legs / lengths[:, None]
-    turns = [acos(min(1.0, max(-1.0, float(a @ b)))) for a, b in zip(directions[:-1], directions[1:], strict=True)]
+    turns = [atan2(float(np.linalg.norm(np.cross(a, b))), float(a @ b)) for a, b in pairwise(directions)]
     setbacks = np.array([0.0, *(bend_radius * np.tan(turn / 2.0) for turn in turns), 0.0])
     for leg, length in enumerate(lengths):
         if setbacks[leg] + setbacks[leg + 1] > length + COINCIDENT:
@@ -135,7 +136,7 @@ def _bent(corners: Floats, bend_radius: float, place: str) -> tuple[Floats, floa
     for index, turn in enumerate(turns):
         before, after = directions[index], directions[index + 1]
         start = corners[index + 1] - before * setbacks[index + 1]
-        if turn < 1e-6:
+        if turn * min(lengths[index], lengths[index + 1]) <= COINCIDENT:
             continue
         inward = after - before * float(before @ after)
         inward /= np.linalg.norm(inward)
@@ -144,4 +145,7 @@ def _bent(corners: Floats, bend_radius: float, place: str) -> tuple[Floats, floa
         points.extend(start + bend_radius * (np.sin(angles) * before + (1.0 - np.cos(angles)) * inward))
         slack = max(slack, bend_radius * (1.0 - np.cos(turn / (2.0 * chords))))
     points.append(corners[-1])
-    return np.array(points), float(slack)
+    path = np.array(points)
+    # Where a bend uses up its straight, that straight is a point and no part of the tube.
+    apart = np.linalg.norm(np.diff(path, axis=0), axis=1) > COINCIDENT
+    return path[np.concatenate([[True], apart])], float(slack)

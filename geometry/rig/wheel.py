@@ -20,7 +20,7 @@ LOADED_SHARE: Final = 0.96
 SHOULDER_SHARE: Final = 0.06
 """Shoulder radius over free radius when none was measured. Common practice, no source."""
 
-_FLOTATION = re.compile(r"^(\d{2}(?:\.\d+)?)[xX](\d{1,2}(?:\.\d+)?)-?[ZBD]?R?(\d{2}(?:\.\d+)?)(?:LT)?$")
+_FLOTATION = re.compile(r"^(\d{2}(?:\.\d+)?)X(\d{1,2}(?:\.\d+)?)-?[ZBD]?R?(\d{2}(?:\.\d+)?)(?:LT)?$")
 _METRIC = re.compile(r"^(?:LT|P|ST)?(\d{3})/(\d{2,3})-?[ZBD]?R?(\d{2}(?:\.\d+)?)(?:LT|C)?$")
 
 
@@ -39,7 +39,7 @@ def read_size(text: str) -> TireSize | None:
     Metric: overall diameter = 2 · width · aspect / 100 + 25.4 · rim (ISO 4000-1 style marking). Flotation: overall
     diameter x section width R rim, in inches. Both are nominal: tires measure a few millimetres less or more.
     """
-    plain = text.replace(" ", "")
+    plain = "".join(text.split()).upper()
     if found := _FLOTATION.match(plain):
         diameter, width, rim = (float(part) * INCH for part in found.groups())
         return TireSize(diameter, width, rim) if diameter > rim else None
@@ -130,7 +130,9 @@ def tire_dimensions(tire: Tire, place: str = "tire") -> TireDimensions:
     loaded = tire.loaded_radius if tire.loaded_radius is not None else LOADED_SHARE * radius
     shoulder = tire.shoulder_radius if tire.shoulder_radius is not None else SHOULDER_SHARE * radius
     if rim >= 2.0 * radius:
-        raise RigError(f"{place}.rim_diameter", "the rim must be smaller than the tire; check diameter and rim_diameter")
+        raise RigError(
+            f"{place}.rim_diameter", "the rim must be smaller than the tire; check diameter and rim_diameter"
+        )
     if not rim / 2.0 < loaded <= radius:
         raise RigError(f"{place}.loaded_radius", "the loaded radius must lie between the rim's and the free radius")
     if 2.0 * shoulder >= width or shoulder >= radius:
@@ -155,3 +157,13 @@ def wheel_offset(wheel: Wheel, place: str = "wheel") -> float:
         return wheel.offset
     assert wheel.backspacing is not None  # noqa: S101  (the line above leaves no other case)
     return wheel.backspacing - wheel.rim_width / 2.0 - wheel.flange
+
+
+def track_width(width: float, wheel: Wheel) -> float:
+    """Tire centre plane to tire centre plane at a wheel-mount width [mm]: width − 2 · offset."""
+    return width - 2.0 * wheel_offset(wheel)
+
+
+def outer_width(width: float, wheel: Wheel, tire: TireDimensions) -> float:
+    """Outside to outside of the tires at a wheel-mount width [mm]: track + section width."""
+    return track_width(width, wheel) + tire.section_width

@@ -1,0 +1,260 @@
+"""Whether a rig can be used: everything that its parts must be together, told with place and remedy.
+
+A linkage that cannot assemble or that binds is found later, by motion; a tire that touches a bar is no error at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
+from itertools import combinations, pairwise
+from typing import Final, Protocol
+
+import numpy as np
+from msgspec.structs import replace
+from numpy.typing import NDArray
+
+from geometry.errors import RigError
+from geometry.rig.axle import Axle, Rod
+from geometry.rig.layout import MIRROR, bar_paths, node_points
+from geometry.rig.parts import Bar, Panel
+from geometry.rig.rig import Rig
+from geometry.rig.structure import plain_from_rig, rig_from_plain
+from geometry.rig.wheel import tire_dimensions, track_width, wheel_offset
+from geometry.tolerances import COINCIDENT, FLAT
+
+STEEPEST_KINGPIN_DEG: Final = 45.0
+"""Largest inclination or caster of a kingpin [degrees]: three times any known axle's; a larger one is a slip."""
+
+Floats = NDArray[np.float64]
+Nodes = Mapping[str, Floats]
+
+
+class _Named(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
+def check_rig(rig: Rig) -> None:
+    """Raise what is wrong with a rig, if anything.
+
+    Raises
+    ------
+    RigError
+        With the place of the first fault, as in ``axles[1].rods[2].chassis``, and what to do about it.
+
+    """
+    rig = rig_from_plain(plain_from_rig(rig))
+    _check_chassis(replace(rig, name="", note="", axles=()))
+    _check_ids(rig.axles, "axles")
+    for index, axle in enumerate(rig.axles):
+        _check_axle(axle, f"axles[{index}]")
+    _check_stations(rig.axles)
+
+
+def least_width(axle: Axle) -> float:
+    """Wheel-mount width [mm] that an axle must exceed for the rest of its description to make sense."""
+    return max(2.0 * axle.stop_station, *(limit for limit, _, _ in _width_limits(axle, "")))
+
+
+def _check_ids(items: Iterable[_Named], place: str) -> None:
+    first: dict[str, int] = {}
+    for index, item in enumerate(items):
+        if item.id in first:
+            raise RigError(
+                f"{place}[{index}].id",
+                f"“{item.id}” is taken by {place}[{first[item.id]}]; give one of them another id",
+            )
+        first[item.id] = index
+
+
+# Chassis
+
+
+@lru_cache(maxsize=2)  # a width is dragged through hundreds of values above the same chassis
+def _check_chassis(rig: Rig) -> None:
+    for kind, items in (("nodes", rig.nodes), ("bars", rig.bars), ("panels", rig.panels)):
+        _check_ids(items, kind)
+    nodes = node_points(rig)
+    for index, bar in enumerate(rig.bars):
+        _check_bar(bar, nodes, f"bars[{index}]")
+    for index, panel in enumerate(rig.panels):
+        _check_panel(panel, nodes, f"panels[{index}]")
+    for _ in bar_paths(rig):
+        pass  # raises where bends do not fit
+
+
+def _points(refs: Iterable[str], nodes: Nodes, place: str) -> Floats:
+    found = []
+    for index, ref in enumerate(refs):
+        if ref not in nodes:
+            raise RigError(f"{place}[{index}]", f"there is no node “{ref}”; add it to nodes or name another one")
+        found.append(nodes[ref])
+    return np.array(found)
+
+
+def _check_bar(bar: Bar, nodes: Nodes, place: str) -> None:
+    points = _points(bar.nodes, nodes, f"{place}.nodes")
+    legs = np.diff(points, axis=0)
+    for index, leg in enumerate(legs):
+        if np.linalg.norm(leg) <= COINCIDENT:
+            raise RigError(
+                f"{place}.nodes[{index + 1}]",
+                f"bar “{bar.id}” has no length here, both ends lie at the same point; name another node or remove it",
+            )
+    for index, (leg, after) in enumerate(pairwise(legs)):
+        if float(leg @ after) < 0.0 and np.linalg.norm(np.cross(leg, after)) <= COINCIDENT * np.linalg.norm(leg):
+            raise RigError(f"{place}.nodes[{index + 1}]", f"bar “{bar.id}” turns back on itself here; split it in two")
+    if 2.0 * bar.wall > bar.od:
+        raise RigError(f"{place}.wall", f"{bar.wall:g} mm is more than half the outside diameter, {bar.od / 2.0:g} mm")
+    if 0.0 < bar.bend_radius < bar.od / 2.0:
+        raise RigError(
+            f"{place}.bend_radius",
+            f"the centre line cannot bend tighter than half the outside diameter, {bar.od / 2.0:g} mm; "
+            "enlarge it, or write 0 for mitred corners",
+        )
+    if bar.mirrored and (_same(points, points * MIRROR) or _same(points, points[::-1] * MIRROR)):
+        raise RigError(
+            f"{place}.mirrored", f"bar “{bar.id}” is its own mirror image and would be there twice; set it to false"
+        )
+
+
+def _same(points: Floats, others: Floats) -> bool:
+    return bool(np.all(np.abs(points - others) <= COINCIDENT))
+
+
+def _check_panel(panel: Panel, nodes: Nodes, place: str) -> None:
+    loops = []
+    for index, refs in enumerate(panel.facets):
+        points = _points(refs, nodes, f"{place}.facets[{index}]")
+        _check_facet(points, refs, f"{place}.facets[{index}]")
+        loops.append(points)
+    corners = np.concatenate(loops)
+    gaps = np.linalg.norm(corners[:, None] - corners * MIRROR, axis=2)
+    if panel.mirrored and bool(np.all(gaps.min(axis=1) <= COINCIDENT)):
+        raise RigError(
+            f"{place}.mirrored", f"panel “{panel.id}” is its own mirror image and would be there twice; set it to false"
+        )
+
+
+def _check_facet(points: Floats, refs: tuple[str, ...], place: str) -> None:
+    """A facet is a flat, convex loop of three or more different points."""
+    for index, edge in enumerate(np.roll(points, -1, axis=0) - points):
+        if np.linalg.norm(edge) <= COINCIDENT:
+            raise RigError(f"{place}[{index}]", f"“{refs[index]}” lies at the same point as the next corner; remove it")
+    centre = points.mean(axis=0)
+    # Newell's normal: its length is twice the area of the loop.
+    normal = np.cross(points - centre, np.roll(points, -1, axis=0) - centre).sum(axis=0)
+    size = float(np.linalg.norm(normal))
+    if size <= 2.0 * COINCIDENT * float(np.linalg.norm(points - centre, axis=1).max()):
+        raise RigError(place, "the corners enclose no area: they lie on one line, or their edges cross; put them right")
+    normal /= size
+    heights = (points - centre) @ normal
+    worst = int(np.abs(heights).argmax())
+    if abs(heights[worst]) > FLAT:
+        raise RigError(
+            f"{place}[{worst}]",
+            f"“{refs[worst]}” lies {abs(heights[worst]):.1f} mm out of the plane of the other corners, {FLAT:g} mm is "
+            "allowed; move the node or split the facet into triangles",
+        )
+    _check_convex(points - heights[:, None] * normal, normal, refs, place)
+
+
+def _check_convex(points: Floats, normal: Floats, refs: tuple[str, ...], place: str) -> None:
+    edges = np.roll(points, -1, axis=0) - points
+    inward = np.cross(normal, edges)
+    inward /= np.maximum(np.linalg.norm(inward, axis=1), COINCIDENT)[:, None]
+    for index, (before, after) in enumerate(zip(np.roll(edges, 1, axis=0), inward, strict=True)):
+        if float(before @ after) > COINCIDENT:
+            raise RigError(
+                f"{place}[{index}]", f"the facet turns inwards at “{refs[index]}”; split it into facets without notches"
+            )
+    # Turning one way all the time and still leaving the inside of an edge means going round more than once.
+    if float(np.einsum("ei,pei->pe", inward, points[:, None] - points).min()) < -COINCIDENT:
+        raise RigError(place, "the edges cross each other; name the corners in their order round the facet")
+
+
+# Axles
+
+
+def _check_axle(axle: Axle, place: str) -> None:
+    tire_dimensions(axle.tire, f"{place}.tire")
+    wheel_offset(axle.wheel, f"{place}.wheel")
+    _check_ids(axle.rods, f"{place}.rods")
+    for index, rod in enumerate(axle.rods):
+        _check_rod(rod, f"{place}.rods[{index}]")
+    _check_joints(axle.rods, f"{place}.rods")
+    _check_steering(axle, place)
+    for limit, where, problem in _width_limits(axle, place):
+        if axle.width <= limit:
+            raise RigError(
+                where, f"{problem} from a width of {limit:.1f} mm downwards, and this is {axle.width:.1f} mm"
+            )
+    if 2.0 * axle.stop_station > axle.width:
+        raise RigError(
+            f"{place}.stop_station",
+            f"lies beyond the wheel-mount face; it must be at most half the width, {axle.width / 2.0:.1f} mm",
+        )
+    if axle.bump + axle.droop >= 2.0 * axle.stop_station:
+        raise RigError(
+            f"{place}.bump",
+            f"bump and droop together, {axle.bump + axle.droop:.1f} mm, must be less than the distance between the "
+            f"stop stations, {2.0 * axle.stop_station:.1f} mm, or the axle would stand on end; shorten the travel",
+        )
+
+
+def _width_limits(axle: Axle, place: str) -> list[tuple[float, str, str]]:
+    """Widths [mm] at and under which something makes no sense, where, and what."""
+    tire = tire_dimensions(axle.tire, f"{place}.tire")
+    meeting = axle.width - track_width(axle.width, axle.wheel) + tire.section_width
+    limits = [
+        (meeting, f"{place}.width", "the left and right tire meet in the middle"),
+        (2.0 * axle.housing.end_inset, f"{place}.housing.end_inset", "nothing is left of the housing tubes"),
+    ]
+    if axle.steering is not None:
+        inboard = -2.0 * axle.steering.kingpin[1]
+        limits.append((inboard, f"{place}.steering.kingpin", "the left kingpin lies on the right-hand side"))
+    return limits
+
+
+def _check_rod(rod: Rod, place: str) -> None:
+    length = float(np.linalg.norm(np.subtract(rod.axle, rod.chassis)))
+    if length <= COINCIDENT:
+        raise RigError(f"{place}.chassis", f"rod “{rod.id}” has no length, both joints lie at the same point; move one")
+    if 2.0 * rod.joint_room >= length:
+        raise RigError(
+            f"{place}.joint_room",
+            f"{rod.joint_room:g} mm at each end leaves nothing of a rod {length:.1f} mm long; make it smaller",
+        )
+
+
+def _check_joints(rods: tuple[Rod, ...], place: str) -> None:
+    chassis, axle = np.array([rod.chassis for rod in rods]), np.array([rod.axle for rod in rods])
+    for one, other in combinations(range(len(rods)), 2):
+        if _same(chassis[one], chassis[other]) and _same(axle[one], axle[other]):
+            raise RigError(
+                f"{place}[{other}]", f"lies exactly on {place}[{one}] and holds nothing more; move one of its joints"
+            )
+    for ends, where in ((chassis, "chassis"), (axle, "axle")):
+        if _same(ends, ends[0]):
+            raise RigError(
+                f"{place}[0].{where}", "all rods share this joint and leave the axle loose; move some of them"
+            )
+
+
+def _check_steering(axle: Axle, place: str) -> None:
+    if axle.steering is None:
+        return
+    for field in ("inclination_deg", "caster_deg"):
+        angle = float(getattr(axle.steering, field))
+        if abs(angle) > STEEPEST_KINGPIN_DEG:
+            raise RigError(
+                f"{place}.steering.{field}",
+                f"is {angle:g} degrees and must lie between -{STEEPEST_KINGPIN_DEG:g} and {STEEPEST_KINGPIN_DEG:g}",
+            )
+
+
+def _check_stations(axles: tuple[Axle, ...]) -> None:
+    for one, other in combinations(range(len(axles)), 2):
+        if abs(axles[one].station - axles[other].station) <= COINCIDENT:
+            raise RigError(f"axles[{other}].station", f"is the same as that of axles[{one}]; move one of the axles")
