@@ -83,10 +83,15 @@ class Linkage:
         return np.array([*self.axle_points, *stops], dtype=np.float64)
 
     @cached_property
+    def rods(self) -> Floats:
+        """Each rod at ride height, from chassis to axle, shape (m, 3) [mm]."""
+        rods: Floats = np.array(self.centre) + self.arms[:-2] - self.anchors
+        return rods
+
+    @cached_property
     def lengths(self) -> Floats:
         """Lengths of the rods, shape (m,) [mm]."""
-        offsets: Floats = np.array(self.centre) + self.arms[:-2] - self.anchors
-        lengths: Floats = np.linalg.norm(offsets, axis=1)
+        lengths: Floats = np.linalg.norm(self.rods, axis=1)
         return lengths
 
     @cached_property
@@ -236,9 +241,13 @@ def _newton(linkage: Linkage, travels: Floats, start: AxlePoses) -> AxlePoses:
 
 
 def _errors(linkage: Linkage, travels: Floats, poses: AxlePoses) -> Floats:
-    """Closure equations, shape (n, k) [mm]."""
-    offsets = joint_places(linkage, poses) - linkage.anchors
-    rods = ((offsets**2).sum(axis=2) - linkage.lengths**2) / (2.0 * linkage.lengths)
+    """Closure equations, shape (n, k) [mm].
+
+    |d|² − l² is taken as e·(2 d₀ + e) with d₀ the rod at ride height and e the way of its joint on the axle, which
+    does not cancel however long the rod is.
+    """
+    moved = joint_places(linkage, poses) - linkage.arms[:-2] - np.array(linkage.centre)
+    rods = (moved * (2.0 * linkage.rods + moved)).sum(axis=2) / (2.0 * linkage.lengths)
     heights = poses.centre[:, 2:] + linkage.stop_station * _STOP_SIDES * poses.rotation[:, 2, 1:2]
     return np.concatenate(
         [rods - poses.give[:, None] * linkage.self_stress, heights - linkage.centre[2] - travels], axis=1
