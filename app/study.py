@@ -184,15 +184,15 @@ def _answer(rig: Rig, axle: Axle, tolerance: float, cancelled: Cancelled | None)
         table = pose_map(linkage)
     except LinkageError as error:
         return AxleAnswer(axle.id, axle.width, track, outer, (), nan, nan, str(error))
-    error = table.position_error + outer / 2.0 * table.rotation_error
+    pose_error = table.position_error + outer / 2.0 * table.rotation_error
     residual = float(solve(linkage, *_corners(axle)).residual.max())
-    if not isfinite(error):
+    if not isfinite(pose_error):
         problem = f"The travel of the {axle.id} axle could not be established; its linkage is close to binding."
         return AxleAnswer(axle.id, axle.width, track, outer, (), residual, nan, problem)
     approaches = check_axle(rig, axle, tolerance=tolerance, give_up=cancelled)
     if cancelled is not None and cancelled():
         raise StudyCancelledError
-    return AxleAnswer(axle.id, axle.width, track, outer, approaches, residual, error)
+    return AxleAnswer(axle.id, axle.width, track, outer, approaches, residual, pose_error)
 
 
 def _corners(axle: Axle) -> tuple[Floats, Floats]:

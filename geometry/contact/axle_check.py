@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import radians
-from typing import Final
+from typing import Final, get_args
 
 import msgspec
 import numpy as np
@@ -18,13 +18,12 @@ from geometry.contact.findings import Approach, Band, PairKind, PairName, Place
 from geometry.contact.movers import Movers
 from geometry.contact.scene import Pairs, Scene, make_pairs
 from geometry.contact.search import Box, Closest, closest_approaches, whole_travel
-from geometry.contact.solids import Pieces, bar_pieces, housing_solids, link_solids, panel_pieces, tire_solids
+from geometry.contact.solids import bar_pieces, housing_solids, link_solids, panel_pieces, tire_solids
 from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import pose_map
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
-from geometry.rig.parts import Bar, Node, Panel
 from geometry.rig.rig import Rig, WantedClearance
 from geometry.tolerances import CLEARANCE, FAR
 
@@ -36,6 +35,7 @@ WIDTH_STEP: Final = 200.0
 
 _GROUPS: Final[dict[str, str]] = {"tire": "tire", "link": "link"}
 """First word of a pair's kind by the moving part's kind; housing, centre section and pinion are the axle."""
+_KINDS: Final[dict[str, PairKind]] = {str(kind): kind for kind in get_args(PairKind)}
 
 
 @dataclass(frozen=True)
@@ -78,22 +78,30 @@ def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...
         Largest change of width from the drawn one that will be asked for [mm].
 
     """
-    movers = _movers(msgspec.structs.replace(axle, width=reference_width(axle)), WIDTH_STEP / 2.0 + span)
-    bars, panels = _chassis(rig.nodes, rig.bars, rig.panels)
-    everything = range(len(movers.solids))
-    tires = [i for i in everything if movers.solids[i].part.kind == "tire"]
-    links = [i for i in everything if movers.solids[i].part.kind == "link"]
+    chassis = Rig(name="", wanted=rig.wanted, nodes=rig.nodes, bars=rig.bars, panels=rig.panels, axles=())
+    at_reference = msgspec.structs.replace(axle, width=reference_width(axle))
+    return _problems(chassis, at_reference, WIDTH_STEP / 2.0 + span)
+
+
+@lru_cache(maxsize=16)
+def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
+    """The pairs of an axle at its reference width; the same for every width within reach of it."""
+    solids = [*tire_solids(axle), *housing_solids(axle, axle.width + 2.0 * reach), *link_solids(axle)]
+    movers = Movers(solids, pose_map(linkage_of(axle)), reach)
+    everything = range(len(solids))
     problems = []
-    for pieces, last in ((bars, "bar"), (panels, "panel")):
+    for pieces, last in ((bar_pieces(chassis), "bar"), (panel_pieces(chassis), "panel")):
         if len(pieces.part):
             pairs, groups = make_pairs(movers, everything, pieces)
-            names = tuple(_name(movers.solids[m].part, pieces.parts[p], last) for m, p in groups)
-            problems.append(_problem(Scene(movers, pieces), pairs, names, rig.wanted))
-    mover, piece = (np.array(each, dtype=np.intp) for each in zip(*[(t, k) for t in tires for k in links], strict=True))
+            names = tuple(_name(solids[m].part, pieces.parts[p], last) for m, p in groups)
+            problems.append(_problem(Scene(movers, pieces), pairs, names, chassis.wanted))
+    tires = [i for i in everything if solids[i].part.kind == "tire"]
+    links = [i for i in everything if solids[i].part.kind == "link"]
+    mover, piece = np.repeat(tires, len(links)), np.tile(links, len(tires))
     shrink = movers.skin[mover] + movers.skin[piece] + 2.0 * movers.margin
     pairs = Pairs(mover, piece, np.arange(len(mover), dtype=np.intp), shrink)
-    names = tuple(_name(movers.solids[t].part, movers.solids[k].part, "link") for t in tires for k in links)
-    problems.append(_problem(Scene(movers, None), pairs, names, rig.wanted))
+    names = tuple(_name(solids[t].part, solids[k].part, "link") for t, k in zip(mover, piece, strict=True))
+    problems.append(_problem(Scene(movers, None), pairs, names, chassis.wanted))
     return tuple(problems)
 
 
@@ -130,7 +138,7 @@ def check_axle(
         )
         touching = closest.high < 0.0
         starts = iter(_starts(problem.of_groups(touching), axle, box, tolerance, give_up))
-        points = _points(problem, closest)
+        points = _points(problem, closest, ~closest.beyond)
         for group in range(len(problem.names)):
             straight, crossed = next(starts) if touching[group] else (None, None)
             found.append(_approach(axle, problem, closest, group, points[group], straight, crossed))
@@ -142,7 +150,7 @@ def _approach(
     problem: Problem,
     closest: Closest,
     group: int,
-    points: tuple[Place, Place],
+    points: tuple[Place, Place] | tuple[None, None],
     straight: Band | None,
     crossed: Band | None,
 ) -> Approach:
@@ -166,20 +174,25 @@ def _approach(
     )
 
 
-def _points(problem: Problem, closest: Closest) -> list[tuple[Place, Place]]:
-    """Closest points of every group in its worst pose, on the skins, in the rig's frame."""
-    scene, pairs = problem.scene, problem.pairs.rows(closest.pair)
-    if len(pairs.mover) == 0:
-        return []
+def _points(
+    problem: Problem, closest: Closest, wanted: NDArray[np.bool_]
+) -> list[tuple[Place, Place] | tuple[None, None]]:
+    """Closest points of the wanted groups in their worst pose, on the skins, in the rig's frame."""
+    points: list[tuple[Place, Place] | tuple[None, None]] = [(None, None)] * len(wanted)
+    if not wanted.any():
+        return points
+    scene, pairs = problem.scene, problem.pairs.rows(closest.pair[wanted])
     movers = scene.movers
-    view = scene.view(pairs.mover, pairs.piece, closest.pose)
+    view = scene.view(pairs.mover, pairs.piece, closest.pose[wanted])
     half, radius = movers.half_length[pairs.mover], movers.core_radius[pairs.mover]
     apart = separation(view.axis, half, radius, view.corners)
     on_core, on_hull = closest_points(view.axis, half, radius, view.corners, apart)
     skin = scene.pieces.radius[pairs.piece] if scene.pieces is not None else movers.skin[pairs.piece]
     on_moving = view.centre + on_core + apart.normal * movers.skin[pairs.mover][:, None]
     on_fixed = view.centre + on_hull - apart.normal * skin[:, None]
-    return [(_place(a), _place(b)) for a, b in zip(on_moving, on_fixed, strict=True)]
+    for group, moving, fixed in zip(np.flatnonzero(wanted), on_moving, on_fixed, strict=True):
+        points[group] = (_place(moving), _place(fixed))
+    return points
 
 
 def _starts(
@@ -238,29 +251,14 @@ def _earlier(one: Band | None, other: Band | None) -> Band | None:
     return min(one, other, key=lambda band: band.low)
 
 
-@lru_cache(maxsize=16)
-def _movers(axle: Axle, reach: float) -> Movers:
-    solids = [*tire_solids(axle), *housing_solids(axle, axle.width + 2.0 * reach), *link_solids(axle)]
-    return Movers(solids, pose_map(linkage_of(axle)), reach)
-
-
-@lru_cache(maxsize=4)
-def _chassis(nodes: tuple[Node, ...], bars: tuple[Bar, ...], panels: tuple[Panel, ...]) -> tuple[Pieces, Pieces]:
-    chassis = Rig(name="chassis", nodes=nodes, bars=bars, panels=panels, axles=())
-    return bar_pieces(chassis), panel_pieces(chassis)
-
-
 def _problem(scene: Scene, pairs: Pairs, names: tuple[PairName, ...], wanted: WantedClearance) -> Problem:
     return Problem(scene, pairs, names, np.array([getattr(wanted, name.kind) for name in names]))
 
 
 def _name(moving: PartRef, fixed: PartRef, last: str) -> PairName:
     first = _GROUPS.get(moving.kind, "axle")
-    kind: PairKind = msgspec.convert(f"{first}_{last}", PairKind)
-    return PairName(kind, moving, fixed)
+    return PairName(_KINDS[f"{first}_{last}"], moving, fixed)
 
 
 def _place(point: Floats) -> Place:
     return (float(point[0]), float(point[1]), float(point[2]))
-
-

@@ -8,14 +8,14 @@ start, the axle's width for the edge of a window. The answer is a band: before `
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from geometry.contact.scene import Pairs, Scene
-from geometry.contact.search import MOST_CELLS, Box, curving, far_low, first_cells, look, measure, split
+from geometry.contact.search import MOST_CELLS, Box, curving, first_cells, look, measure, sight, split
 from geometry.tolerances import CLEARANCE
 
 Floats = NDArray[np.float64]
@@ -68,8 +68,8 @@ def first_crossing(
     met, doubt = np.zeros(groups, dtype=np.intp), np.zeros(groups, dtype=np.intp)
     settled = np.ones(groups, dtype=bool)
     whole = box.size[0]
-    which, u, size = first_cells(scene, pairs, box)
-    cells = 0
+    cells = first_cells(scene, pairs, box)
+    count = 0
 
     def note(group: Indices, pair: Indices, place: Floats, at: Floats, names: Indices) -> None:
         better = np.flatnonzero(place < at[group])
@@ -77,37 +77,37 @@ def first_crossing(
         at[group[order]] = place[order]
         names[group[order]] = pair[order]
 
-    while len(which):
-        cells += len(which)
-        group = pairs.group[which]
-        start = u[:, 0] - size[:, 0] + whole
+    while len(cells):
+        count += len(cells)
+        seen = sight(scene, pairs, cells, box)
         # Once the band is narrow, a cell has to start before it to matter.
         narrow = np.isfinite(high) & (high <= low + STEP)
-        useful = start < np.where(narrow, np.minimum(low, high), high)[group]
-        useful &= far_low(scene, pairs, which, box, u, size) < 0.0
-        which, u, size, group, start = which[useful], u[useful], size[useful], group[useful], start[useful]
-        if len(which) == 0:
+        limit = np.where(narrow, np.minimum(low, high), high)
+        useful = (cells.u[:, 0] - cells.size[:, 0] + whole < limit[seen.of.group]) & (seen.low < 0.0)
+        seen, cells = seen.rows(useful), cells.rows(useful)
+        if len(cells) == 0:
             break
-        seen = look(scene, pairs, which, box, u, size)
-        touching = seen.middle < 0.0
+        group, which, u = seen.of.group, cells.which, cells.u
+        start = u[:, 0] - cells.size[:, 0] + whole
+        found = look(scene, seen, box, cells)
+        touching = found.middle < 0.0
         note(group[touching], which[touching], (u[:, 0] + whole)[touching], high, met)
-        keep = (seen.low < 0.0) & (start < high[group])
+        keep = (found.low < 0.0) & (start < high[group])
         if not keep.any():
             break
-        lowest = u[keep] - np.sign(seen.slope[keep]) * size[keep]
-        lowest[:, 0] = np.where(touching[keep], u[keep, 0] - size[keep, 0], lowest[:, 0])
-        value, _ = measure(scene, pairs, which[keep], box, lowest)
-        hit = value < 0.0
+        lowest = u[keep] - np.sign(found.slope[keep]) * cells.size[keep]
+        lowest[:, 0] = np.where(touching[keep], u[keep, 0] - cells.size[keep, 0], lowest[:, 0])
+        hit = measure(scene, pairs, which[keep], box, lowest)[0] < 0.0
         note(group[keep][hit], which[keep][hit], (lowest[:, 0] + whole)[hit], high, met)
-        undecided = keep & (size[:, 0] <= STEP / 2.0) & ((seen.low >= -tolerance) | touching)
+        undecided = keep & (cells.size[:, 0] <= STEP / 2.0) & ((found.low >= -tolerance) | touching)
         note(group[undecided], which[undecided], start[undecided], low, doubt)
         keep &= ~undecided & (start < high[group])
-        if cells > MOST_CELLS or (give_up is not None and give_up()):
+        if count > MOST_CELLS or (give_up is not None and give_up()):
             note(group[keep], which[keep], start[keep], low, doubt)
             settled[group[keep]] = False
             break
-        which, u, size = which[keep], u[keep], size[keep]
-        which, u, size = split(which, u, size, _eager(curving(scene, pairs, which, box), size))
+        cells = replace(cells, floor=found.low).rows(keep)
+        cells = split(cells, _eager(curving(scene, pairs, cells.which, box), cells.size))
     low = np.minimum(low, high)
     return Crossing(low, high, np.where(np.isfinite(high), met, doubt), settled)
 

@@ -48,13 +48,13 @@ class Approach:
     low, high : float
         No pose comes below `low`; the pose `pose` has clearance `high` [mm]. Negative = overlap.
     beyond : bool
-        Proved farther than `low` and not looked into further; `high` and `pose` are those of some pose.
+        Proved farther than `low` and not looked into further: the pose `pose` has at most `high`.
     settled : bool
         False when the search ended before the interval was narrow enough.
     pose : TravelPose
         Where `high` was found.
-    on_moving, on_fixed : tuple
-        The two closest points in that pose, rig's frame [mm].
+    on_moving, on_fixed : tuple or None
+        The two closest points in that pose, rig's frame [mm]; None for a pair that is beyond.
     start_straight, start_crossed : Band or None
         Own wheel's bump at which contact starts, both wheels rising together, or the other one drooping; None =
         no contact on that way up.
@@ -71,8 +71,8 @@ class Approach:
     beyond: bool
     settled: bool
     pose: TravelPose
-    on_moving: Place
-    on_fixed: Place
+    on_moving: Place | None
+    on_fixed: Place | None
     start_straight: Band | None = None
     start_crossed: Band | None = None
 

@@ -122,8 +122,8 @@ class Movers:
         nothing = np.zeros(3)
         bounds = [
             (
-                self._curvature(s.place[0], s.place_scale, s.place[1:], width_reach),
-                self._curvature(s.axis[0], s.axis_scale, np.vstack([s.axis[1:], nothing]), 0.0),
+                self._curvature(s.place_scale, s.place[1:], width_reach),
+                self._curvature(s.axis_scale, np.vstack([s.axis[1:], nothing]), 0.0),
             )
             for s in solids
         ]
@@ -169,8 +169,8 @@ class Movers:
         centre = place[:, 0] + mu * values[:, :3] + turned[:, :, 0]
         return Placement(centre, direction, centre_slope, axis_slope)
 
-    def _curvature(self, constant: Floats, scale: float, arms: Floats, width_reach: float) -> Floats:
-        """Bound on second derivatives of constant + scale · c + R (arm₀ + arm₁ cos δ + arm₂ sin δ + w arm₃)."""
+    def _curvature(self, scale: float, arms: Floats, width_reach: float) -> Floats:
+        """Bound on second derivatives of scale · c + R (arm₀ + arm₁ cos δ + arm₂ sin δ + w arm₃)."""
         coefficients = self.pose_map.coefficients
         rotation = coefficients[:, :, 3:].reshape(*coefficients.shape[:2], 3, 3)
         plain, cosine, sine, width = (rotation @ arm for arm in arms)
@@ -196,8 +196,8 @@ def _sup(coefficients: Floats, orders: tuple[int, int], half: float) -> Floats:
 
     coefficients : array, shape (n + 1, n + 1, 3); orders : how often by left and by right; half : mm per unit.
     """
-    derived = coefficients
+    derived: Floats = coefficients
     for along, order in enumerate(orders):
         if order:
-            derived = chebyshev.chebder(derived, m=order, scl=1.0 / half, axis=along)
+            derived = np.asarray(chebyshev.chebder(derived, m=order, scl=1.0 / half, axis=along), dtype=np.float64)
     return np.asarray(np.abs(derived).sum(axis=(0, 1)))

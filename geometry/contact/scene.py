@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.contact.bounds import Cells
+from geometry.contact.bounds import Local
 from geometry.contact.movers import Movers
 from geometry.contact.solids import Pieces
 
@@ -28,6 +28,8 @@ class View:
     axis_slope : array, shape (n, 3, 4)
     centre : array, shape (n, 3)
         The core's centre in the rig's frame [mm].
+    edge, edge_slope : array, shape (n, 3) and (n, 3, 4), or None
+        Unit direction of a hull that is a moving straight, and its slope; None = the hull stands still.
 
     """
 
@@ -36,6 +38,15 @@ class View:
     axis: Floats
     axis_slope: Floats
     centre: Floats
+    edge: Floats | None = None
+    edge_slope: Floats | None = None
+
+    def rows(self, which: NDArray[np.bool_]) -> View:
+        """Some of the pairs."""
+        edge = None if self.edge is None else self.edge[which]
+        edge_slope = None if self.edge_slope is None else self.edge_slope[which]
+        still = (self.corners[which], self.corner_slope[which], self.axis[which], self.axis_slope[which])
+        return View(*still, self.centre[which], edge, edge_slope)
 
 
 @dataclass(frozen=True)
@@ -82,10 +93,12 @@ class Scene:
         reach_slope = half[:, :, None] * other.axis_slope
         corners = np.stack([other.centre + reach, other.centre - reach], axis=1) - placed.centre[:, None]
         slope = np.stack([other.centre_slope + reach_slope, other.centre_slope - reach_slope], axis=1)
-        return View(corners, slope - placed.centre_slope[:, None], placed.axis, placed.axis_slope, placed.centre)
+        slope = slope - placed.centre_slope[:, None]
+        own = (placed.axis, placed.axis_slope, placed.centre)
+        return View(corners, slope, *own, other.axis, other.axis_slope)
 
-    def cells(self, pairs: Pairs, view: View, spread: Floats, size: Floats, ways: Floats) -> Cells:
-        """The cells round a view.
+    def local(self, pairs: Pairs, view: View, spread: Floats, size: Floats, ways: Floats) -> Local:
+        """How everything changes over the cells round a view.
 
         Parameters
         ----------
@@ -102,11 +115,14 @@ class Scene:
         curvature = self.movers.centre_curvature[pairs.mover]
         axis_curvature = self.movers.axis_curvature[pairs.mover]
         rest = _rest(curvature, spread)[:, None]
-        if self.pieces is None:
+        edge: tuple[Floats, Floats] | None = None
+        if view.edge_slope is not None:
             half = self.movers.half_length[pairs.piece][:, None]
             other = _rest(self.movers.centre_curvature[pairs.piece], spread)
-            rest = rest + (other + half * _rest(self.movers.axis_curvature[pairs.piece], spread))[:, None]
-        return Cells(
+            edge_rest = _rest(self.movers.axis_curvature[pairs.piece], spread)
+            rest = rest + (other + half * edge_rest)[:, None]
+            edge = (view.edge_slope @ lead, edge_rest)
+        return Local(
             corners=view.corners,
             corner_slope=view.corner_slope @ (lead if lead.ndim == 2 else lead[:, None]),
             corner_rest=rest,
@@ -116,6 +132,7 @@ class Scene:
             size=size,
             half_length=self.movers.half_length[pairs.mover],
             radius=self.movers.core_radius[pairs.mover],
+            edge_motion=edge,
         )
 
 

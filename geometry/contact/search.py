@@ -9,7 +9,7 @@ the others are split. What is done leaves its lower value behind, so that at the
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from geometry.contact.bounds import cell_bound
 from geometry.contact.distance import separation
 from geometry.contact.movers import STEER
-from geometry.contact.scene import Pairs, Scene
+from geometry.contact.scene import Pairs, Scene, View
 from geometry.tolerances import CLEARANCE, FAR, OVERLAP_SHARE
 
 Floats = NDArray[np.float64]
@@ -92,13 +92,71 @@ class Closest:
 
 
 @dataclass(frozen=True)
+class Cells:
+    """Cells still to be looked at.
+
+    Attributes
+    ----------
+    which : array of int, shape (n,)
+        Row of the pair.
+    u, size : array, shape (n, k)
+        Middle, and half the extent along each way.
+    floor : array, shape (n,)
+        Lower value of the cell it was split from [mm]: a finer search never says less than a coarser one.
+
+    """
+
+    which: Indices
+    u: Floats
+    size: Floats
+    floor: Floats
+
+    def __len__(self) -> int:
+        """Number of cells."""
+        return len(self.which)
+
+    def rows(self, keep: Flags) -> Cells:
+        """Some of the cells."""
+        return Cells(self.which[keep], self.u[keep], self.size[keep], self.floor[keep])
+
+
+@dataclass(frozen=True)
+class Sight:
+    """Cells seen from afar.
+
+    Attributes
+    ----------
+    of : Pairs
+    pose : array, shape (n, 4)
+    view : View
+        In the middle of each cell.
+    spread : array, shape (n, 4)
+        Largest change of each freedom within the cell.
+    low, high : array, shape (n,)
+        No pose of the cell comes below `low`; the middle has at most `high` [mm].
+
+    """
+
+    of: Pairs
+    pose: Floats
+    view: View
+    spread: Floats
+    low: Floats
+    high: Floats
+
+    def rows(self, which: Flags) -> Sight:
+        """Some of the cells."""
+        view = self.view.rows(which)
+        return Sight(self.of.rows(which), self.pose[which], view, self.spread[which], self.low[which], self.high[which])
+
+
+@dataclass(frozen=True)
 class Look:
-    """Cells seen: distance in the middle, lower value, its slope per unit of u, and the middle's pose."""
+    """Cells seen closely: exact distance in the middle, lower value over the cell, and its slope per unit of u."""
 
     middle: Floats
     low: Floats
     slope: Floats
-    pose: Floats
 
 
 class _Record:
@@ -161,55 +219,60 @@ def closest_approaches(
 
     """
     record = _Record(groups)
-    which, u, size = first_cells(scene, pairs, box)
-    cells = 0
+    cells = first_cells(scene, pairs, box)
+    count = 0
 
     def limit(of: Indices) -> Floats:
         high = record.high[of]
-        return np.minimum(high - np.maximum(tolerance, -overlap_share * high), far)
+        return np.asarray(np.minimum(high - np.maximum(tolerance, -overlap_share * high), far))
 
-    while len(which):
-        cells += len(which)
-        group = pairs.group[which]
-        low = far_low(scene, pairs, which, box, u, size) if cells > len(which) else np.full(len(which), -np.inf)
-        near = low < limit(group)
-        record.done(group[~near], low[~near])
-        which, u, size, group = which[near], u[near], size[near], group[near]
-        if len(which) == 0:
+    while len(cells):
+        seen = sight(scene, pairs, cells, box)
+        if count == 0:
+            record.found(seen.of.group, cells.which, seen.high, seen.pose)
+        count += len(cells)
+        near = seen.low < limit(seen.of.group)
+        record.done(seen.of.group[~near], seen.low[~near])
+        seen, cells = seen.rows(near), cells.rows(near)
+        if len(cells) == 0:
             break
-        seen = look(scene, pairs, which, box, u, size)
-        record.found(group, which, seen.middle, seen.pose)
-        keep = seen.low < limit(group)
+        found = look(scene, seen, box, cells)
+        cells = replace(cells, floor=found.low)
+        group = seen.of.group
+        record.found(group, cells.which, found.middle, seen.pose)
+        keep = found.low < limit(group)
         if keep.any():
-            lowest = u[keep] - np.sign(seen.slope[keep]) * size[keep]
-            value, pose = measure(scene, pairs, which[keep], box, lowest)
-            record.found(group[keep], which[keep], value, pose)
-            keep &= seen.low < limit(group)
-        record.done(group[~keep], seen.low[~keep])
-        which, u, size, low = which[keep], u[keep], size[keep], seen.low[keep]
-        if cells > MOST_CELLS or (give_up is not None and give_up()):
-            record.done(pairs.group[which], low)
-            record.settled[pairs.group[which]] = False
+            lowest = cells.u[keep] - np.sign(found.slope[keep]) * cells.size[keep]
+            value, pose = measure(scene, pairs, cells.which[keep], box, lowest)
+            record.found(group[keep], cells.which[keep], value, pose)
+            keep &= found.low < limit(group)
+        record.done(group[~keep], found.low[~keep])
+        cells = cells.rows(keep)
+        if count > MOST_CELLS or (give_up is not None and give_up()):
+            left = pairs.group[cells.which]
+            record.done(left, cells.floor)
+            record.settled[left] = False
             break
-        which, u, size = split(which, u, size, curving(scene, pairs, which, box))
+        cells = split(cells, curving(scene, pairs, cells.which, box))
     low = np.minimum(record.low, record.high)
     return Closest(low, record.high, record.pose, record.pair, low >= far, record.settled)
 
 
-def first_cells(scene: Scene, pairs: Pairs, box: Box) -> tuple[Indices, Floats, Floats]:
+def first_cells(scene: Scene, pairs: Pairs, box: Box) -> Cells:
     """One cell per pair, the whole box; steering is no freedom for what it does not move."""
     which = np.arange(len(pairs.mover), dtype=np.intp)
     size = np.tile(box.size, (len(which), 1))
     steers = np.abs(box.ways_of(pairs.group)[..., STEER]) > 0.0
     size[steers & ~scene.movers.steered[pairs.mover][:, None]] = 0.0
-    return which, np.zeros_like(size), size
+    return Cells(which, np.zeros_like(size), size, np.full(len(which), -np.inf))
 
 
-def split(which: Indices, u: Floats, size: Floats, curving: Floats) -> tuple[Indices, Floats, Floats]:
+def split(cells: Cells, curving: Floats) -> Cells:
     """Halve each cell along every way that curves most, so that all its children come at once.
 
     curving : array, shape (n, k): how strongly the pair's place curves along each way, root of mm per unit.
     """
+    which, u, size, floor = cells.which, cells.u, cells.size, cells.floor
     extent = curving * size
     strongest = extent.max(axis=1, keepdims=True)
     flat = strongest <= 0.0
@@ -218,54 +281,54 @@ def split(which: Indices, u: Floats, size: Floats, curving: Floats) -> tuple[Ind
         along = chosen[:, way]
         size = size.copy()
         size[along, way] *= 0.5
-        step = np.zeros_like(size[along])
-        step[:, way] = size[along, way]
-        which = np.concatenate([which, which[along]])
-        raised, lowered = u[along] + step, u.copy()
-        lowered[along] -= step
-        u = np.concatenate([lowered, raised])
-        size = np.concatenate([size, size[along]])
-        chosen = np.concatenate([chosen, chosen[along]])
-    return which, u, size
+        step = np.zeros_like(size)
+        step[along, way] = size[along, way]
+        which, floor = np.concatenate([which, which[along]]), np.concatenate([floor, floor[along]])
+        u = np.concatenate([u - step, (u + step)[along]])
+        size, chosen = np.concatenate([size, size[along]]), np.concatenate([chosen, chosen[along]])
+    return Cells(which, u, size, floor)
 
 
-def far_low(scene: Scene, pairs: Pairs, which: Indices, box: Box, u: Floats, size: Floats) -> Floats:
-    """Cheap lower value: ball round the core against the hull's straight (or the ball round a facet)."""
-    group, mover = pairs.group[which], pairs.mover[which]
-    view = scene.view(mover, pairs.piece[which], box.poses(group, u))
-    spread = box.spread(group, size)
+def sight(scene: Scene, pairs: Pairs, cells: Cells, box: Box) -> Sight:
+    """Where the pairs of those cells are, and what the ball round the core alone says of their distance."""
+    of = pairs.rows(cells.which)
+    pose = box.poses(of.group, cells.u)
+    view = scene.view(of.mover, of.piece, pose)
+    spread = box.spread(of.group, cells.size)
     moved = (np.sqrt((view.corner_slope**2).sum(axis=2)) * spread[:, None]).sum(axis=2).max(axis=1)
-    curved = 0.5 * np.einsum("nij,ni,nj->n", scene.movers.centre_reach[mover], spread, spread)
+    curvature = scene.movers.centre_reach[of.mover]
     if scene.pieces is None:
-        curved = curved + 0.5 * np.einsum("nij,ni,nj->n", scene.movers.end_reach[pairs.piece[which]], spread, spread)
-    core = np.hypot(scene.movers.half_length[mover], scene.movers.core_radius[mover])
-    return np.asarray(_hull_distance(view.corners) - core - moved - curved - pairs.shrink[which])
+        curvature = curvature + scene.movers.end_reach[of.piece]
+    curved = 0.5 * np.einsum("nij,ni,nj->n", curvature, spread, spread)
+    core = np.hypot(scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover])
+    least, most = _hull_distance(view.corners)
+    low = np.maximum(least - core - moved - curved - of.shrink, cells.floor)
+    return Sight(of, pose, view, spread, low, most - of.shrink)
 
 
-def _hull_distance(corners: Floats) -> Floats:
-    """Distance of the origin from a straight; for more corners a lower bound, from the ball round them."""
+def _hull_distance(corners: Floats) -> tuple[Floats, Floats]:
+    """Distance of the origin from a straight; for more corners bounds of it, from the ball round them."""
     if corners.shape[1] == 2:
         start, along = corners[:, 0], corners[:, 1] - corners[:, 0]
         length = np.maximum((along * along).sum(axis=1), 1e-300)
         share = np.clip(-(start * along).sum(axis=1) / length, 0.0, 1.0)
         nearest = start + share[:, None] * along
-        return np.sqrt((nearest * nearest).sum(axis=1))
+        distance = np.sqrt((nearest * nearest).sum(axis=1))
+        return distance, distance
     middle = corners.mean(axis=1)
     round_it = np.sqrt(((corners - middle[:, None]) ** 2).sum(axis=2)).max(axis=1)
-    return np.sqrt((middle * middle).sum(axis=1)) - round_it
+    distance = np.sqrt((middle * middle).sum(axis=1))
+    return distance - round_it, distance
 
 
-def look(scene: Scene, pairs: Pairs, which: Indices, box: Box, u: Floats, size: Floats) -> Look:
+def look(scene: Scene, seen: Sight, box: Box, cells: Cells) -> Look:
     """Distance in the middle of each cell, lower value and slope over it."""
-    of = pairs.rows(which)
-    pose = box.poses(of.group, u)
-    view = scene.view(of.mover, of.piece, pose)
-    apart = separation(
-        view.axis, scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover], view.corners
-    )
-    cells = scene.cells(of, view, box.spread(of.group, size), size, box.ways_of(of.group))
-    bound = cell_bound(cells, apart.normal, apart.edge)
-    return Look(apart.gap - of.shrink, np.minimum(bound.low, apart.gap) - of.shrink, bound.slope, pose)
+    of, view = seen.of, seen.view
+    apart = separation(view.axis, scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover], view.corners)
+    local = scene.local(of, view, seen.spread, cells.size, box.ways_of(of.group))
+    bound = cell_bound(local, apart.normal, apart.edge)
+    middle = apart.gap - of.shrink
+    return Look(middle, np.minimum(np.maximum(bound.low - of.shrink, seen.low), middle), bound.slope)
 
 
 def measure(scene: Scene, pairs: Pairs, which: Indices, box: Box, u: Floats) -> tuple[Floats, Floats]:
@@ -273,9 +336,7 @@ def measure(scene: Scene, pairs: Pairs, which: Indices, box: Box, u: Floats) -> 
     of = pairs.rows(which)
     pose = box.poses(of.group, u)
     view = scene.view(of.mover, of.piece, pose)
-    apart = separation(
-        view.axis, scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover], view.corners
-    )
+    apart = separation(view.axis, scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover], view.corners)
     return apart.gap - of.shrink, pose
 
 

@@ -118,9 +118,7 @@ def _sample(kinds: tuple[_Kinds, ...], box: Box, width: float, tolerance: float)
     nearest: PairName | None = None
     tightest: PairName | None = None
     for kind in kinds:
-        found = closest_approaches(
-            kind.problem.scene, kind.problem.pairs, len(kind.wanted), box, tolerance=tolerance
-        )
+        found = closest_approaches(kind.problem.scene, kind.problem.pairs, len(kind.wanted), box, tolerance=tolerance)
         lows = np.minimum(found.low, FAR)
         highs = np.where(found.beyond, FAR, found.high)
         for group in range(len(lows)):
@@ -131,9 +129,7 @@ def _sample(kinds: tuple[_Kinds, ...], box: Box, width: float, tolerance: float)
             if highs[group] - kind.wanted[group] < margin_high:
                 margin_high = highs[group] - kind.wanted[group]
                 tightest = name if highs[group] < FAR else None
-    return WidthSample(
-        width, float(low), float(high), float(margin_low), float(margin_high), nearest, tightest
-    )
+    return WidthSample(width, float(low), float(high), float(margin_low), float(margin_high), nearest, tightest)
 
 
 def _by_kind(problem: Problem) -> _Kinds:
@@ -216,7 +212,8 @@ def _walk(
     if reason is None:
         return WidthBound(end, end, None)
     beyond = min(beyond, abs(end - start))
-    return WidthBound(start + ways[0, 3] * nearest, start + ways[0, 3] * beyond, reason)
+    sign = 1.0 if end > start else -1.0
+    return WidthBound(start + sign * nearest, start + sign * beyond, reason)
 
 
 def _one_group(problem: Problem) -> Problem:
