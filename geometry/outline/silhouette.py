@@ -62,9 +62,14 @@ def cylinder_outline(solid: RoundedCylinder, view: View, corners: int = CORNERS)
     return view.project(solid.centre + core) + solid.rounding * flat
 
 
+def circle(centre: Floats, axis: Floats, radius: float, corners: int = CORNERS) -> Floats:
+    """Points around an axis, evenly spaced, shape (corners, 3) [mm]."""
+    return centre + radius * (_circle(corners) @ _spanning(axis))
+
+
 def disc_outline(centre: Floats, axis: Floats, radius: float, view: View, corners: int = CORNERS) -> Floats:
     """Outline of a flat disc, an ellipse in general, shape (corners, 2) [mm]."""
-    return view.project(centre + radius * (_circle(corners) @ _spanning(axis)))
+    return view.project(circle(centre, axis, radius, corners))
 
 
 def ball_outline(centre: Floats, radius: float, view: View, corners: int = CORNERS) -> Floats:

@@ -1,0 +1,72 @@
+"""The drawing of the document as it is now, made once for all views."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+
+from app.canvas.scene import Chassis, Drawing, chassis_of, drawing_of
+from app.document import Document
+from geometry.rig.rig import Rig
+
+
+class LiveDrawing(QObject):
+    """Keeps the drawing up with the document.
+
+    Signals
+    -------
+    changed
+        `drawing` is new.
+
+    """
+
+    changed = Signal()
+
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.document = document
+        self._drawing: Drawing | None = None
+        self._chassis: Chassis | None = None
+        self._chassis_rig: Rig | None = None
+        for signal in (
+            document.rig_changed,
+            document.pose_changed,
+            document.active_axle_changed,
+            document.selection_changed,
+            document.unit_changed,
+            document.study_finished,
+        ):
+            signal.connect(self._drop)
+
+    @property
+    def drawing(self) -> Drawing:
+        """The drawing of what is shown now; made when it is first asked for."""
+        if self._drawing is None:
+            self._drawing = self._make()
+        return self._drawing
+
+    def _make(self) -> Drawing:
+        document = self.document
+        rig, study = document.shown_rig, document.last_study
+        return drawing_of(
+            rig,
+            {axle.id: document.pose(axle.id) for axle in rig.axles},
+            approaches=study.approaches if study is not None else (),
+            approaches_current=document.study is not None,
+            selection=document.selection,
+            active_axle=document.active_axle,
+            unit=document.unit,
+            chassis=self._chassis_for(rig),
+        )
+
+    def _chassis_for(self, rig: Rig) -> Chassis:
+        """The chassis, made anew only when its parts changed: a drag of the width leaves them alone."""
+        known = self._chassis_rig
+        same = known is not None and (known.nodes, known.bars, known.panels) == (rig.nodes, rig.bars, rig.panels)
+        if self._chassis is None or not same:
+            self._chassis = chassis_of(rig)
+        self._chassis_rig = rig
+        return self._chassis
+
+    def _drop(self) -> None:
+        self._drawing = None
+        self.changed.emit()

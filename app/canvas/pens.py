@@ -1,0 +1,75 @@
+"""Pens, polygons and text in the units of a drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPolygonF
+
+from app.canvas.style import DrawStyle
+from geometry.outline.view import Floats
+
+_JUST_UNDER: Final = 0.999
+"""Qt's quick way for thin lines ends at a width of one pixel; rounding must not push a line of one pixel over it."""
+
+
+def pen(colour: QColor, width: float, pt: float, *, alpha: int | None = None) -> QPen:
+    """A pen of a width in points of the drawing, in the given colour or a translucent one of it."""
+    shade = QColor(colour)
+    if alpha is not None:
+        shade.setAlpha(alpha)
+    return QPen(
+        shade, width * pt * _JUST_UNDER, Qt.PenStyle.SolidLine, Qt.PenCapStyle.FlatCap, Qt.PenJoinStyle.RoundJoin
+    )
+
+
+def polygon(points: Floats) -> QPolygonF:
+    """Corners, shape (k, 2), as Qt wants them."""
+    shape = QPolygonF()
+    for u, v in points.tolist():
+        shape.append(QPointF(u, v))
+    return shape
+
+
+def font(style: DrawStyle, *, size: float = 1.0, bold: bool = False) -> QFont:
+    """The drawing's font, `size` times its usual height, for use inside `at_point`."""
+    face = QFont(style.family) if style.family else QFont()
+    face.setPixelSize(max(1, round(style.text * size)))
+    face.setBold(bold)
+    return face
+
+
+@contextmanager
+def at_point(painter: QPainter, place: QPointF, pt: float, *, turn: float = 0.0) -> Iterator[QPainter]:
+    """Paint in points of the drawing about a place of the view, turned clockwise [degrees].
+
+    Text comes out at its own size and is laid on whole points, so that it is crisp on screen.
+    """
+    painter.save()
+    painter.translate(place)
+    painter.scale(pt, pt)
+    painter.rotate(turn)
+    yield painter
+    painter.restore()
+
+
+def text_size(text: str, face: QFont) -> QRectF:
+    """Room that one line of text takes, in points of the drawing, its corner at (0, 0)."""
+    metrics = QFontMetricsF(face)
+    return QRectF(0.0, 0.0, metrics.horizontalAdvance(text), metrics.height())
+
+
+def row(values: Floats) -> QPointF:
+    """A point of the view, shape (2,), as Qt wants it."""
+    return QPointF(float(values[0]), float(values[1]))
+
+
+def direction(start: Floats, end: Floats) -> Floats:
+    """Unit vector from one point to another, shape (2,); rightward when they coincide."""
+    step = end - start
+    length = float(np.linalg.norm(step))
+    return step / length if length > 0.0 else np.array([1.0, 0.0])

@@ -1,0 +1,398 @@
+"""One interactive view of the rig."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, QSizeF, Qt
+from PySide6.QtGui import (
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QNativeGestureEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPixmap,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.canvas.furniture import EDGE, paint_ground, paint_sheet_signs
+from app.canvas.live import LiveDrawing
+from app.canvas.marks import summary
+from app.canvas.paint import paint_chassis, paint_far, paint_near
+from app.canvas.pens import font, text_size
+from app.canvas.scene import Chassis, Drawing
+from app.canvas.style import DrawStyle, screen_style
+from app.canvas.targets import axle_targets, chassis_targets
+from app.canvas.tools import PanTool, Tool, WidthTool
+from app.canvas.viewport import Viewport
+from app.document import Document
+from app.theme import colours
+from app.units import format_length
+from geometry.contact.findings import Approach
+from geometry.outline.pick import Targets
+from geometry.outline.view import FRONT, SIDE, TOP, VIEWS, View
+from geometry.rig.layout import PartRef
+
+HIT_REACH: Final = 12.0
+"""A part is hit this far from where it is drawn [pixels]."""
+
+ZOOM_STEP: Final = 1.2
+"""Zoom of one notch of the wheel or one press of a key [-]."""
+
+PAN_STEP: Final = 40.0
+"""Way of one press of an arrow key [pixels]."""
+
+LEAST_SIZE: Final = QSize(160, 120)
+
+_AXES: Final = {SIDE.key: ("x", "z"), FRONT.key: ("y", "z"), TOP.key: ("x", "y")}
+_OUTLINES: Final = ("tire", "panel")
+
+
+class RigView(QWidget):
+    """Shows the rig from one side; pans, zooms, picks, and drags the width by a tire.
+
+    Wheel or pinch zooms about the pointer; middle drag, drag on an empty place, or Space and drag pans; F fits.
+    A click selects, another one takes the next part underneath. Esc ends a drag and puts everything back.
+
+    Parameters
+    ----------
+    document : Document
+    key : str
+        Which view: ``side``, ``front`` or ``top``.
+    live : LiveDrawing
+        To be shared by the views of one document; each makes its own when it is left out.
+
+    """
+
+    def __init__(
+        self, document: Document, key: str, live: LiveDrawing | None = None, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.view = view = next(each for each in VIEWS if each.key == key)
+        self._document = document
+        self._live = live = live or LiveDrawing(document, self)
+        self._viewport = Viewport(QSizeF(self.size()), QPointF(), 0.1)
+        self._fits = True
+        self._tool: Tool | None = None
+        self._press: QPointF | None = None
+        self._space = False
+        self._pointer: QPointF | None = None
+        self._hovered: PartRef | None = None
+        self._chassis_layer: tuple[tuple[object, ...], QPixmap] | None = None
+        self._chassis_targets: tuple[Chassis, Targets] | None = None
+        self._axle_targets: tuple[Drawing, Targets] | None = None
+        self.setMouseTracking(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMinimumSize(LEAST_SIZE)
+        self.setAccessibleName(view.title)
+        live.changed.connect(self.update)
+        self._document.rig_replaced.connect(self.fit)
+        for signal in (self._document.study_finished, self._document.unit_changed, self._document.rig_replaced):
+            signal.connect(self._describe)
+        self._describe()
+
+    # The piece that is seen
+
+    @property
+    def viewport(self) -> Viewport:
+        """Which piece of the view is on screen."""
+        return self._viewport
+
+    def set_viewport(self, viewport: Viewport) -> None:
+        """Show another piece; from then on the view is not fitted by itself any more."""
+        self._viewport = viewport
+        self._fits = False
+        self.update()
+
+    def fit(self) -> None:
+        """Show all of the rig, and keep doing so when the widget is resized."""
+        self._viewport = self._viewport.resized(QSizeF(self.size())).fitted(bounds(self._live.drawing, self.view))
+        self._fits = True
+        self.update()
+
+    def zoom(self, factor: float, about: QPointF | None = None) -> None:
+        """Larger by a factor about a pixel, or about the middle."""
+        self.set_viewport(self._viewport.zoomed(factor, self._middle() if about is None else about))
+
+    def frame_spot(self, approach: Approach) -> None:
+        """Bring the place of an approach into sight; when it is in sight already the picture stays put."""
+        u, v = self.view.project(np.array(approach.on_fixed))
+        margin = 2.0 * HIT_REACH / self._viewport.scale
+        if not self._viewport.frame.adjusted(margin, margin, -margin, -margin).contains(QPointF(u, v)):
+            self.set_viewport(self._viewport.panned(self._middle() - self._viewport.to_pixel(QPointF(u, v))))
+
+    def _middle(self) -> QPointF:
+        return QPointF(self.width() / 2.0, self.height() / 2.0)
+
+    # Painting
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        del event
+        style = screen_style(colours(self.palette()))
+        drawing, frame = self._live.drawing, self._viewport.frame
+        pt = 1.0 / self._viewport.scale
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(self.rect(), style.colours.sheet)
+        painter.setTransform(self._viewport.transform)
+        paint_ground(painter, self.view, drawing, style, pt, frame)
+        paint_far(painter, self.view, drawing, style, pt)
+        painter.resetTransform()
+        painter.drawPixmap(0, 0, self._chassis(drawing.chassis, style))
+        painter.setTransform(self._viewport.transform)
+        paint_near(painter, self.view, drawing, style, pt, frame)
+        paint_sheet_signs(painter, self.view, drawing, style, pt, frame)
+        painter.resetTransform()
+        self._paint_readout(painter, style)
+        if self.hasFocus():
+            painter.setPen(QPen(style.colours.accent, 2.0))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(QRectF(self.rect()).adjusted(1.0, 1.0, -1.0, -1.0))
+        painter.end()
+
+    def _chassis(self, chassis: Chassis, style: DrawStyle) -> QPixmap:
+        """The chassis as a picture: it is most of the drawing and stands still while the axles move."""
+        ratio = self.devicePixelRatioF()
+        key = (chassis, self._viewport, style, ratio)
+        if self._chassis_layer is None or self._chassis_layer[0] != key:
+            layer = QPixmap((QSizeF(self.size()) * ratio).toSize())
+            layer.setDevicePixelRatio(ratio)
+            layer.fill(Qt.GlobalColor.transparent)
+            painter = QPainter(layer)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setTransform(self._viewport.transform)
+            paint_chassis(painter, self.view, chassis, style, 1.0 / self._viewport.scale)
+            painter.end()
+            self._chassis_layer = (key, layer)
+        return self._chassis_layer[1]
+
+    def _paint_readout(self, painter: QPainter, style: DrawStyle) -> None:
+        """Where the pointer is and what lies under it, or what the gesture has reached, at the upper right."""
+        lines = self.readout()
+        painter.setFont(face := font(style))
+        painter.setPen(style.colours.quiet)
+        height = text_size("0", face).height()
+        for number, line in enumerate(lines):
+            left = self.width() - EDGE - text_size(line, face).width()
+            painter.drawText(QPointF(round(left), round(EDGE + height * (0.75 + number))), line)
+
+    def readout(self) -> tuple[str, ...]:
+        """The lines that stand at the upper right."""
+        if self._tool is not None and self._tool.words:
+            return (self._tool.words,)
+        if self._pointer is None:
+            return ()
+        at = self._viewport.to_view(self._pointer)
+        across, down = self.view.axes.T @ np.ones(3)
+        unit = self._document.unit
+        first, second = _AXES[self.view.key]
+        place = f"{first} {format_length(at.x() * across, unit)}   {second} {format_length(at.y() * down, unit)}"
+        return (place,) if self._hovered is None else (place, self._hovered.label)
+
+    def _describe(self) -> None:
+        self.setAccessibleDescription(summary(self._live.drawing))
+
+    # What lies under the pointer
+
+    def parts_at(self, pixel: QPointF) -> tuple[PartRef, ...]:
+        """Parts under a pixel, the best first: tubes and links, then tires, then panels."""
+        drawing = self._live.drawing
+        if self._chassis_targets is None or self._chassis_targets[0] is not drawing.chassis:
+            self._chassis_targets = (drawing.chassis, chassis_targets(drawing.chassis, self.view))
+        if self._axle_targets is None or self._axle_targets[0] is not drawing:
+            self._axle_targets = (drawing, axle_targets(drawing, self.view))
+        at = self._viewport.to_view(pixel)
+        reach = HIT_REACH / self._viewport.scale
+        place = (at.x(), at.y())
+        found = [*self._chassis_targets[1].at(place, reach), *self._axle_targets[1].at(place, reach)]
+        return tuple(sorted(found, key=lambda part: part.kind in _OUTLINES and 1 + _OUTLINES.index(part.kind)))
+
+    def _tire_at(self, pixel: QPointF) -> PartRef | None:
+        """The tire under a pixel that can be dragged sideways in this view."""
+        at = self._viewport.to_view(pixel)
+        if self.view is SIDE or self._axle_targets is None:
+            return None
+        inside = self._axle_targets[1].at((at.x(), at.y()), 0.0)
+        return next((part for part in inside if part.kind == "tire"), None)
+
+    def _hover(self, pixel: QPointF) -> None:
+        parts = self.parts_at(pixel)
+        self._hovered = parts[0] if parts else None
+        if self._space:
+            self.setCursor(Qt.CursorShape.OpenHandCursor)
+        elif self._tire_at(pixel) is not None:
+            sideways = Qt.CursorShape.SizeVerCursor if self.view is TOP else Qt.CursorShape.SizeHorCursor
+            self.setCursor(sideways)
+        else:
+            self.unsetCursor()
+        self.update()
+
+    def _click(self, pixel: QPointF) -> None:
+        """Select what lies under the pixel; the next one underneath when the first is selected already."""
+        parts = self.parts_at(pixel)
+        selected = self._document.selection
+        if not parts:
+            self._document.select(None)
+            return
+        follower = parts.index(selected) + 1 if isinstance(selected, PartRef) and selected in parts else 0
+        part = parts[follower % len(parts)]
+        if part.kind == "tire":
+            self._document.set_active_axle(part.id)
+        self._document.select(part)
+
+    # Gestures
+
+    def _begin(self, tool: Tool) -> None:
+        self._tool = tool
+        self.setCursor(tool.cursor)
+
+    def _drag(self, start: QPointF) -> Tool:
+        tire = None if self._space else self._tire_at(start)
+        if tire is None:
+            return PanTool(self._viewport, start)
+        self._document.set_active_axle(tire.id)
+        return WidthTool(self._document, self.view, self._viewport, tire.id, tire.side, start)
+
+    def _end(self) -> None:
+        self._tool = self._press = None
+        if self._pointer is not None:
+            self._hover(self._pointer)
+        self.update()
+
+    def cancel_gesture(self) -> None:
+        """End the drag under way and put everything back."""
+        if self._tool is not None:
+            back = self._tool.cancel()
+            if back is not None:
+                self._viewport = back
+        self._end()
+
+    # Qt
+
+    def sizeHint(self) -> QSize:
+        return QSize(640, 420)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        del event
+        self._viewport = self._viewport.resized(QSizeF(self.size()))
+        if self._fits:
+            self.fit()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if self._tool is not None:
+            return
+        if event.button() is Qt.MouseButton.MiddleButton:
+            self._begin(PanTool(self._viewport, event.position()))
+        elif event.button() is Qt.MouseButton.LeftButton:
+            self.parts_at(event.position())
+            self._press = event.position()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        self._pointer = event.position()
+        if self._tool is None and self._press is not None:
+            slip = (event.position() - self._press).manhattanLength()
+            if slip >= QApplication.startDragDistance():
+                self._begin(self._drag(self._press))
+        if self._tool is None:
+            self._hover(event.position())
+            return
+        free = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        moved = self._tool.move(event.position(), free=free)
+        if moved is not None:
+            self.set_viewport(moved)
+        self.update()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if self._tool is not None:
+            self._tool.commit()
+        elif self._press is not None and event.button() is Qt.MouseButton.LeftButton and not self._space:
+            self._click(event.position())
+        self._pointer = event.position()
+        self._end()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        if self._tool is not None:
+            return
+        touchpad = event.phase() is not Qt.ScrollPhase.NoScrollPhase and not event.pixelDelta().isNull()
+        zooms = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        if touchpad and not zooms:
+            self.set_viewport(self._viewport.panned(QPointF(event.pixelDelta())))
+        else:
+            self.zoom(ZOOM_STEP ** (event.angleDelta().y() / 120.0), event.position())
+        event.accept()
+
+    def event(self, event: QEvent) -> bool:
+        if isinstance(event, QNativeGestureEvent):
+            if event.gestureType() is Qt.NativeGestureType.ZoomNativeGesture and self._tool is None:
+                self.zoom(1.0 + event.value(), event.position())
+            return True
+        return super().event(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = event.key()
+        arrows = {
+            Qt.Key.Key_Left: QPointF(PAN_STEP, 0.0),
+            Qt.Key.Key_Right: QPointF(-PAN_STEP, 0.0),
+            Qt.Key.Key_Up: QPointF(0.0, PAN_STEP),
+            Qt.Key.Key_Down: QPointF(0.0, -PAN_STEP),
+        }
+        if key == Qt.Key.Key_Escape and (self._tool is not None or self._press is not None):
+            self.cancel_gesture()
+        elif key == Qt.Key.Key_Escape and self._document.selection is not None:
+            self._document.select(None)
+        elif key == Qt.Key.Key_Space:
+            self._space = True
+            self.setCursor(Qt.CursorShape.OpenHandCursor)
+        elif self._tool is not None:
+            event.ignore()
+        elif key == Qt.Key.Key_F:
+            self.fit()
+        elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
+            self.zoom(ZOOM_STEP)
+        elif key == Qt.Key.Key_Minus:
+            self.zoom(1.0 / ZOOM_STEP)
+        elif key in arrows:
+            self.set_viewport(self._viewport.panned(arrows[Qt.Key(key)]))
+        else:
+            event.ignore()
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Space and not event.isAutoRepeat():
+            self._space = False
+            if self._tool is None:
+                self.unsetCursor()
+        else:
+            event.ignore()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        del event
+        self._pointer = self._hovered = None
+        self.update()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self._space = False
+        self.update()
+
+
+def bounds(drawing: Drawing, view: View) -> QRectF:
+    """The piece of a view that holds the whole rig with its tires in any displayed or extreme pose [mm]."""
+    points = [view.project(bar.points) for bar in drawing.chassis.bars]
+    tires = [*(tire for axle in drawing.axles for tire in axle.tires), *drawing.extremes]
+    points += [view.project(tire.solid.centre) + reach * tire.solid.radius for tire in tires for reach in _CORNERS]
+    if not points:
+        return QRectF(-1000.0, -1000.0, 2000.0, 2000.0)
+    (left, top), (right, bottom) = (edge(np.vstack(points), axis=0).tolist() for edge in (np.min, np.max))
+    return QRectF(QPointF(left, top), QPointF(right, bottom))
+
+
+_CORNERS: Final = np.array([[[-1.0, -1.0]], [[1.0, 1.0]]])

@@ -1,0 +1,112 @@
+"""Mouse tools: each gesture is an object that is moved, then committed or cancelled."""
+
+from __future__ import annotations
+
+from typing import Final, Protocol
+
+from PySide6.QtCore import QPointF, Qt
+
+from app.canvas.viewport import Viewport
+from app.document import Document
+from app.edits import Gesture, axle_words, width_text, with_axle
+from app.units import LengthUnit, format_length
+from geometry.errors import RigError
+from geometry.outline.view import TOP, View
+from geometry.rig.wheel import INCH
+
+SNAPS: Final = {LengthUnit.FRACTION: INCH / 16.0, LengthUnit.INCH: INCH / 20.0, LengthUnit.MM: 1.0}
+"""Steps to which a dragged width keeps in each unit [mm]: what a tape shows."""
+
+
+class Tool(Protocol):
+    """A gesture under way."""
+
+    @property
+    def cursor(self) -> Qt.CursorShape:
+        """What the pointer looks like meanwhile."""
+
+    @property
+    def words(self) -> str:
+        """What the gesture has reached, for the readout; empty = nothing to say."""
+
+    def move(self, pixel: QPointF, *, free: bool) -> Viewport | None:
+        """Follow the pointer, without snapping if `free`; returns the new viewport when the tool changes that."""
+
+    def commit(self) -> None:
+        """End it for good."""
+
+    def cancel(self) -> Viewport | None:
+        """End it and put everything back; returns the viewport to go back to when the tool changed that."""
+
+
+class PanTool:
+    """Moves the picture with the pointer."""
+
+    cursor = Qt.CursorShape.ClosedHandCursor
+    words = ""
+
+    def __init__(self, viewport: Viewport, pixel: QPointF) -> None:
+        self._before = viewport
+        self._start = pixel
+
+    def move(self, pixel: QPointF, *, free: bool) -> Viewport | None:  # noqa: ARG002  (nothing to snap to)
+        """The picture follows the pointer."""
+        return self._before.panned(pixel - self._start)
+
+    def commit(self) -> None:
+        """Leave the picture where it is."""
+
+    def cancel(self) -> Viewport | None:
+        """Back to where it was."""
+        return self._before
+
+
+class WidthTool:
+    """Drags a tire sideways: both tires move alike, so the width changes by twice the way of the pointer."""
+
+    def __init__(
+        self, document: Document, view: View, viewport: Viewport, axle_id: str, side: str, pixel: QPointF
+    ) -> None:
+        rig = document.rig
+        self._document = document
+        self._axle_id = axle_id
+        self._viewport = viewport
+        self._start = pixel
+        self._along = view is TOP
+        self._outward = 1.0 if side == "left" else -1.0
+        self._width = rig.axle(axle_id).width
+        self._gesture = Gesture(document, width_text(rig, axle_id))
+
+    @property
+    def cursor(self) -> Qt.CursorShape:
+        """Across in the front view, along the sheet in the top view."""
+        return Qt.CursorShape.SizeVerCursor if self._along else Qt.CursorShape.SizeHorCursor
+
+    @property
+    def words(self) -> str:
+        """The width reached."""
+        axle = self._document.shown_rig.axle(self._axle_id)
+        return f"{axle_words(axle)} width {format_length(axle.width, self._document.unit)}"
+
+    def move(self, pixel: QPointF, *, free: bool) -> Viewport | None:
+        """Preview the width under the pointer; one that the rig cannot have is not gone to."""
+        way = (pixel - self._start) / self._viewport.scale
+        width = self._width + 2.0 * self._outward * (way.y() if self._along else way.x())
+        step = SNAPS[self._document.unit]
+        if not free:
+            width = round(width / step) * step
+        if self._gesture.active and width > 0.0:
+            try:
+                self._gesture.preview(with_axle(self._gesture.base, self._axle_id, width=width))
+            except RigError:
+                return None
+        return None
+
+    def commit(self) -> None:
+        """Make one undo step of it."""
+        self._gesture.commit()
+
+    def cancel(self) -> Viewport | None:
+        """Back to the width it started from."""
+        self._gesture.cancel()
+        return None
