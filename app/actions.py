@@ -1,0 +1,145 @@
+"""The window's menus: every command with its words, key and place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Final, TypeVar
+
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMenu
+
+from app.panels.pose_cycle import NamedPose
+from app.theme import ThemeChoice
+from app.units import LengthUnit
+
+if TYPE_CHECKING:
+    from app.window import MainWindow
+
+Choice = TypeVar("Choice")
+Keys = QKeySequence.StandardKey | str | None
+
+POSE_KEYS: Final = dict(zip(NamedPose, ("Ctrl+1", "Ctrl+2", "Ctrl+3", "Ctrl+4", "Ctrl+5"), strict=True))
+
+
+@dataclass(slots=True)
+class Menus:
+    """What the window needs to reach again.
+
+    Attributes
+    ----------
+    recent, demos : QMenu
+        Filled by the window each time they open.
+    save, undo, redo, top_view, play : QAction
+    units, themes : dict
+        The checkable choices.
+
+    """
+
+    recent: QMenu
+    demos: QMenu
+    save: QAction
+    undo: QAction
+    redo: QAction
+    top_view: QAction
+    play: QAction
+    units: dict[LengthUnit, QAction]
+    themes: dict[ThemeChoice, QAction]
+
+
+def build_menus(window: MainWindow) -> Menus:
+    """Make the menu bar of a window."""
+    bar = window.menuBar()
+    file, edit, view = bar.addMenu("&File"), bar.addMenu("&Edit"), bar.addMenu("&View")
+    travel, help_menu = bar.addMenu("&Travel"), bar.addMenu("&Help")
+    demos, recent, save = _fill_file(file, window)
+    undo, redo = _fill_edit(edit, window)
+    top_view = _add(view, "&Top view", window.show_top_view, "T", checkable=True)
+    units, themes = _fill_view(view, window)
+    play = _fill_travel(travel, window)
+    _add(help_menu, "Wheelroom &help", window.show_help, QKeySequence.StandardKey.HelpContents)
+    _add(help_menu, "&Keyboard", partial(window.show_help, "keyboard.md"))
+    _add(help_menu, "&About Wheelroom", window.show_about)
+    return Menus(recent, demos, save, undo, redo, top_view, play, units, themes)
+
+
+def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:
+    keys = QKeySequence.StandardKey
+    demos = menu.addMenu("&New from demo")
+    demos.aboutToShow.connect(window.fill_demos)
+    _add(menu, "&Open…", window.choose_and_open, keys.Open)
+    recent = menu.addMenu("Open &recent")
+    recent.aboutToShow.connect(window.fill_recent)
+    menu.addSeparator()
+    save = _add(menu, "&Save", window.save, keys.Save)
+    _add(menu, "Save &as…", window.save_as, keys.SaveAs, "Ctrl+Shift+S")
+    menu.addSeparator()
+    _add(menu, "&Export clearance report…", window.export_report, "Ctrl+E")
+    menu.addSeparator()
+    _add(menu, "&Quit", window.close, keys.Quit, "Ctrl+Q")
+    return demos, recent, save
+
+
+def _fill_edit(menu: QMenu, window: MainWindow) -> tuple[QAction, QAction]:
+    undo = window.document.undo_stack.createUndoAction(window, "&Undo")
+    redo = window.document.undo_stack.createRedoAction(window, "&Redo")
+    undo.setShortcuts(QKeySequence.StandardKey.Undo)
+    redo.setShortcuts(QKeySequence.StandardKey.Redo)
+    menu.addActions([undo, redo])
+    return undo, redo
+
+
+def _fill_view(menu: QMenu, window: MainWindow) -> tuple[dict[LengthUnit, QAction], dict[ThemeChoice, QAction]]:
+    _add(menu, "&Fit everything", window.fit_views, "F", "Ctrl+0")
+    menu.addSeparator()
+    units = _add_choices(
+        menu.addMenu("&Units"), {unit: unit.words.capitalize() for unit in LengthUnit}, window.document.set_unit
+    )
+    words = {ThemeChoice.SYSTEM: "As the system", ThemeChoice.LIGHT: "Light", ThemeChoice.DARK: "Dark"}
+    themes = _add_choices(menu.addMenu("&Look"), words, window.choose_theme)
+    menu.addSeparator()
+    panels = menu.addMenu("&Panels")
+    panels.addActions([dock.toggleViewAction() for dock in window.docks])
+    _add(menu, "&Reset layout", window.reset_layout)
+    return units, themes
+
+
+def _fill_travel(menu: QMenu, window: MainWindow) -> QAction:
+    for name, key in POSE_KEYS.items():
+        _add(menu, f"&{name.value}", partial(window.pad.show_named, name), key)
+    menu.addSeparator()
+    play = _add(menu, "&Play the whole cycle", window.pad.play.setChecked, "F5", checkable=True)
+    window.pad.playing_changed.connect(play.setChecked)
+    return play
+
+
+def _add(menu: QMenu, text: str, run: Callable[..., object], *keys: Keys, checkable: bool = False) -> QAction:
+    """One command; only checkable ones are told whether they are checked."""
+    action = QAction(text, menu)
+    shortcuts: list[QKeySequence] = []
+    for key in keys:
+        if isinstance(key, str):
+            shortcuts.append(QKeySequence(key))
+        elif key is not None:
+            shortcuts += QKeySequence.keyBindings(key)
+    action.setShortcuts(list(dict.fromkeys(shortcuts)))
+    if checkable:
+        action.setCheckable(True)
+        action.toggled.connect(run)
+    else:
+        action.triggered.connect(lambda: run())
+    menu.addAction(action)
+    return action
+
+
+def _add_choices(menu: QMenu, words: dict[Choice, str], choose: Callable[[Choice], object]) -> dict[Choice, QAction]:
+    group = QActionGroup(menu)
+    made = {}
+    for value, text in words.items():
+        action = QAction(text, group)
+        action.setCheckable(True)
+        action.triggered.connect(lambda _checked, value=value: choose(value))
+        menu.addAction(action)
+        made[value] = action
+    return made

@@ -1,0 +1,109 @@
+"""Every question and message of the window, one function each, so that nothing else opens a dialog."""
+
+from __future__ import annotations
+
+import logging
+import platform
+import re
+import traceback
+from collections.abc import Callable
+from enum import Enum, auto
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from types import TracebackType
+
+from PySide6.QtCore import Qt, qVersion
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
+
+log = logging.getLogger(__name__)
+
+
+class Answer(Enum):
+    """What to do with unsaved changes."""
+
+    SAVE = auto()
+    DISCARD = auto()
+    CANCEL = auto()
+
+
+def ask_to_save(parent: QWidget, name: str) -> Answer:
+    """Ask what to do with unsaved changes; Esc cancels."""
+    buttons = QMessageBox.StandardButton
+    box = QMessageBox(QMessageBox.Icon.Question, "Wheelroom", f"Save the changes to {name}?", parent=parent)
+    box.setInformativeText("They are lost if you do not save them.")
+    box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
+    box.button(buttons.Discard).setText("&Don't Save")
+    box.setDefaultButton(buttons.Save)
+    box.setEscapeButton(buttons.Cancel)
+    return {buttons.Save: Answer.SAVE, buttons.Discard: Answer.DISCARD}.get(buttons(box.exec()), Answer.CANCEL)
+
+
+def say(parent: QWidget, what: str, why: str) -> None:
+    """Tell what could not be done, why, and what to do."""
+    box = QMessageBox(QMessageBox.Icon.Warning, "Wheelroom", what, QMessageBox.StandardButton.Ok, parent)
+    box.setInformativeText(why)
+    box.exec()
+
+
+def ask_open(parent: QWidget, title: str, folder: Path, kinds: str) -> Path | None:
+    """Ask for a file to read."""
+    name, _ = QFileDialog.getOpenFileName(parent, title, str(folder), kinds)
+    return Path(name) if name else None
+
+
+def ask_save(parent: QWidget, title: str, start: Path, kinds: str) -> Path | None:
+    """Ask for a file to write; the ending of the chosen kind is added when none was typed."""
+    name, kind = QFileDialog.getSaveFileName(parent, title, str(start), kinds)
+    if not name:
+        return None
+    path = Path(name)
+    ending = re.search(r"\*(\.\w+)", kind)
+    return path if path.suffix or ending is None else path.with_name(path.name + ending.group(1))
+
+
+def show_about(parent: QWidget) -> None:
+    """Name, version and what it runs on."""
+    try:
+        number = version("wheelroom")
+    except PackageNotFoundError:
+        number = "from the source tree"
+    QMessageBox.about(
+        parent,
+        "About Wheelroom",
+        f"<h3>Wheelroom {number}</h3><p>Settles the width of a solid axle on screen, before any tube is cut.</p>"
+        f"<p>Qt {qVersion()}, Python {platform.python_version()}, {platform.system()}<br>MIT licence</p>"
+        "<p>Measure before you cut: see <i>Cautions</i> in the help.</p>",
+    )
+
+
+def reason(refused: Exception) -> str:
+    """Why a file could not be used, in one sentence."""
+    if isinstance(refused, OSError):
+        return f"{refused.strerror or refused}."
+    return str(refused)
+
+
+def file_words(name: str) -> str:
+    """A rig's name as the beginning of a file's name."""
+    return re.sub(r"[^\w .,-]+", "", name).strip(" .") or "rig"
+
+
+def crash_hook(parent: Callable[[], QWidget | None]) -> Callable[..., None]:
+    """An excepthook that logs what went wrong and says so once, with details to copy, instead of dying."""
+    shown: list[QMessageBox] = []
+
+    def hook(kind: type[BaseException], failure: BaseException, trace: TracebackType | None) -> None:
+        log.critical("Unexpected error", exc_info=(kind, failure, trace))
+        if shown or QApplication.instance() is None or isinstance(failure, KeyboardInterrupt):
+            return
+        box = QMessageBox(
+            QMessageBox.Icon.Warning, "Wheelroom", "Something went wrong inside Wheelroom.", parent=parent()
+        )
+        box.setInformativeText("Your design is still open. Save it under a new name, then start Wheelroom again.")
+        box.setDetailedText("".join(traceback.format_exception(kind, failure, trace)))
+        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        box.finished.connect(shown.clear)
+        shown.append(box)
+        box.open()
+
+    return hook

@@ -1,0 +1,120 @@
+"""A line to type a value into: commits once, keeps what cannot be read, says why beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Generic, TypeVar
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPalette
+from PySide6.QtWidgets import QBoxLayout, QLabel, QLineEdit, QSizePolicy, QWidget
+
+from app.theme import colours
+from geometry.errors import RigError
+
+Value = TypeVar("Value")
+
+FIELD_HEIGHT = 26
+"""Least height of a field [px]; 24 is the smallest that is easy to hit."""
+
+
+class EntryField(QWidget, Generic[Value]):
+    """One typed value with its error text below it, or to its right when `beside`.
+
+    Enter or leaving the field commits, Esc brings the old value back, text that cannot be used stays until it is
+    mended or given up. `read` and `commit` raise ValueError with a sentence for the builder to refuse.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        read: Callable[[str], Value],
+        write: Callable[[Value], str],
+        commit: Callable[[Value], None],
+        *,
+        beside: bool = False,
+    ) -> None:
+        super().__init__()
+        self._read = read
+        self._write = write
+        self._commit = commit
+        self._value: Value | None = None
+        self.line = _Line(self)
+        self.line.setAccessibleName(name)
+        self.line.setMinimumHeight(FIELD_HEIGHT)
+        self.line.editingFinished.connect(self._finish)
+        self.error = QLabel()
+        self.error.setWordWrap(True)
+        self.error.hide()
+        self.error.setAccessibleName(f"{name}, problem")
+        direction = QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom
+        column = QBoxLayout(direction, self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(8 if beside else 2)
+        column.addWidget(self.line)
+        column.addWidget(self.error)
+        self.setFocusProxy(self.line)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
+
+    def show_value(self, value: Value) -> None:
+        """Show the document's value, unless the builder is in the midst of typing another one."""
+        changed = value != self._value
+        self._value = value
+        if changed or not self.line.isModified():
+            self.restore()
+
+    def restore(self) -> None:
+        """Give up what was typed."""
+        self.show_error("")
+        self.line.setText("" if self._value is None else self._write(self._value))
+        if self.line.hasFocus():
+            self.line.selectAll()
+
+    def show_error(self, text: str) -> None:
+        """Say beside the field why its text cannot be used; empty = it can."""
+        names = colours(self.palette())
+        self.error.setText(text)
+        self.error.setVisible(bool(text))
+        ink = QPalette(self.palette())
+        ink.setColor(QPalette.ColorRole.WindowText, names.contact)
+        self.error.setPalette(ink)
+        self.line.setAccessibleDescription(text)
+
+    def _finish(self) -> None:
+        if not self.line.isModified():
+            return
+        try:
+            value = self._read(self.line.text())
+            if value != self._value:
+                self._commit(value)
+        except ValueError as refused:
+            self.show_error(refusal_words(refused))
+            return
+        self._value = value
+        self.restore()
+
+
+class _Line(QLineEdit):
+    """A line edit that knows Esc and selects all when it is entered by key."""
+
+    def __init__(self, field: EntryField[Value]) -> None:
+        super().__init__()
+        self._field = field
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape and self.isModified():
+            self._field.restore()
+            event.accept()
+            return
+        super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        if event.reason() not in {Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason}:
+            self.selectAll()
+
+
+def refusal_words(refused: ValueError) -> str:
+    """Why a typed value was refused; its place in the file says nothing beside its own field."""
+    text = refused.problem if isinstance(refused, RigError) else str(refused)
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."

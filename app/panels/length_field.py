@@ -1,0 +1,50 @@
+"""A field for a length in whatever unit the builder likes to write."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from app.panels.entry_field import EntryField
+from app.units import LengthUnit, format_length, parse_length
+
+
+class LengthField(EntryField[float]):
+    """One length [mm], shown in the unit of the program and read in any."""
+
+    def __init__(self, name: str, unit: LengthUnit, commit: Callable[[float], None], *, beside: bool = False) -> None:
+        super().__init__(name, self._read_length, self._write_length, commit, beside=beside)
+        self._unit = unit
+
+    def show_unit(self, unit: LengthUnit) -> None:
+        """Show the value in another unit."""
+        self._unit = unit
+        self.restore()
+
+    def _read_length(self, text: str) -> float:
+        return parse_length(text, self._unit)
+
+    def _write_length(self, value: float) -> str:
+        return format_length(value, self._unit)
+
+
+class MeasuredField(EntryField[float | None]):
+    """A length [mm] that may be left open; the value that counts then stands in grey."""
+
+    def __init__(self, name: str, unit: LengthUnit, commit: Callable[[float | None], None]) -> None:
+        super().__init__(name, self._read_length, self._write_length, commit)
+        self._unit = unit
+
+    def show_habit(self, value: float | None) -> None:
+        """Show what counts as long as the field is empty [mm]."""
+        self.line.setPlaceholderText("" if value is None else f"{format_length(value, self._unit)} by size")
+
+    def show_unit(self, unit: LengthUnit) -> None:
+        """Show the value in another unit."""
+        self._unit = unit
+        self.restore()
+
+    def _read_length(self, text: str) -> float | None:
+        return parse_length(text, self._unit) if text.strip() else None
+
+    def _write_length(self, value: float | None) -> str:
+        return "" if value is None else format_length(value, self._unit)

@@ -1,0 +1,131 @@
+"""The parts of the rig as a tree; panels are fitted or taken off here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec.structs import replace
+from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QTreeWidgetItemIterator
+
+from app.document import Document
+from app.edits import change_rig
+from app.units import LengthUnit, format_length
+from geometry.contact.findings import PairName
+from geometry.rig.layout import PartKind, PartRef
+from geometry.rig.parts import Bar, Panel
+from geometry.rig.rig import Rig
+
+PART_ROLE = Qt.ItemDataRole.UserRole
+AXLE_KINDS = frozenset({"tire", "link", "housing", "centre section", "pinion"})
+
+
+class RigList(QTreeWidget):
+    """Axles, bars and panels; choosing one selects it everywhere."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self._listed: object = None
+        self.setAccessibleName("Parts of the rig")
+        self.setHeaderLabels(["Part", "Size"])
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self.setAlternatingRowColors(True)
+        self.setUniformRowHeights(True)
+        self.header().setStretchLastSection(False)
+        self.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        self.header().setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
+        self.currentItemChanged.connect(self._choose)
+        self.itemChanged.connect(self._fit)
+        for signal in (document.rig_changed, document.unit_changed):
+            signal.connect(self.refresh)
+        document.selection_changed.connect(self._follow_selection)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """List the parts anew when any of what is listed has changed."""
+        rig, unit = self._document.shown_rig, self._document.unit
+        listed = (rig.bars, rig.panels, tuple((a.id, a.name, a.tire.size) for a in rig.axles), unit)
+        if listed == self._listed:
+            return
+        self._listed = listed
+        with QSignalBlocker(self):
+            self.clear()
+            for name, items in self._groups(rig, unit):
+                group = QTreeWidgetItem(self, [f"{name} ({len(items)})"])
+                group.setFlags(Qt.ItemFlag.ItemIsEnabled)
+                group.addChildren(items)
+                group.setExpanded(name != "Bars")
+        self._follow_selection()
+
+    def _groups(self, rig: Rig, unit: LengthUnit) -> Iterator[tuple[str, list[QTreeWidgetItem]]]:
+        yield "Axles", [_item(a.name or a.id, a.tire.size, PartRef("housing", a.id, "", a.name)) for a in rig.axles]
+        yield "Panels", [_panel_item(panel) for panel in rig.panels]
+        yield "Bars", [_bar_item(bar, unit) for bar in rig.bars]
+
+    def _choose(self, item: QTreeWidgetItem | None) -> None:
+        part = _part(item)
+        if part is None:
+            return
+        self._document.select(part)
+        if part.kind in AXLE_KINDS:
+            self._document.set_active_axle(part.id)
+
+    def _fit(self, item: QTreeWidgetItem) -> None:
+        part = _part(item)
+        if part is None or part.kind != "panel":
+            return
+        fitted = item.checkState(0) is Qt.CheckState.Checked
+        rig = self._document.rig
+        panels = tuple(replace(panel, fitted=fitted) if panel.id == part.id else panel for panel in rig.panels)
+        change_rig(self._document, replace(rig, panels=panels), f"{'Fit' if fitted else 'Take off'} {part.label}")
+
+    def _follow_selection(self) -> None:
+        chosen = self._document.selection
+        part = chosen.fixed if isinstance(chosen, PairName) else chosen
+        with QSignalBlocker(self):
+            item = self._find(part) if part is not None else None
+            self.setCurrentItem(item)
+            if item is not None:
+                self.scrollToItem(item)
+
+    def _find(self, part: PartRef) -> QTreeWidgetItem | None:
+        walk = QTreeWidgetItemIterator(self)
+        while (item := walk.value()) is not None:
+            own = _part(item)
+            if own is not None and own.id == part.id and _family(own.kind) == _family(part.kind):
+                return item
+            walk += 1
+        return None
+
+
+def _family(kind: PartKind) -> str:
+    return "axle" if kind in AXLE_KINDS else kind
+
+
+def _part(item: QTreeWidgetItem | None) -> PartRef | None:
+    part = item.data(0, PART_ROLE) if item is not None else None
+    return part if isinstance(part, PartRef) else None
+
+
+def _item(name: str, size: str, part: PartRef) -> QTreeWidgetItem:
+    item = QTreeWidgetItem([name, size])
+    item.setData(0, PART_ROLE, part)
+    item.setToolTip(0, name)
+    return item
+
+
+def _bar_item(bar: Bar, unit: LengthUnit) -> QTreeWidgetItem:
+    size = f"{format_length(bar.od, unit)} × {format_length(bar.wall, LengthUnit.INCH if unit is not LengthUnit.MM else unit)}"
+    return _item(bar.name or bar.id, size, PartRef("bar", bar.id, "", bar.name or bar.id))
+
+
+def _panel_item(panel: Panel) -> QTreeWidgetItem:
+    item = _item(
+        panel.name or panel.id,
+        "fitted" if panel.fitted else "off",
+        PartRef("panel", panel.id, "", panel.name or panel.id),
+    )
+    item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
+    item.setCheckState(0, Qt.CheckState.Checked if panel.fitted else Qt.CheckState.Unchecked)
+    return item

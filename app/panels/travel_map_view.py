@@ -1,0 +1,230 @@
+"""The square map of an axle's travel: left across, right up, coloured by clearance, with a cross to drag."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import Final
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QImage, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.document import Document
+from app.panels.axis import Axis
+from app.panels.ramp import ramp
+from app.theme import colours
+from app.units import LengthUnit
+from app.wording import pose_words
+from geometry.contact.findings import Approach, TravelMap
+from geometry.motion.travel import TravelPose
+from geometry.rig.wheel import INCH
+
+MOST: Final = 50.8
+"""Clearance over what is wanted at which the scale of colour ends [mm]: two inches is plenty."""
+
+COARSE: Final = 10
+"""Shift makes a key's step this many times larger."""
+
+
+class TravelMapView(QWidget):
+    """Poses the active axle; the pose is a state of the view, not an edit."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self._image: QImage | None = None
+        self._short: list[QRectF] = []
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setCursor(Qt.CursorShape.CrossCursor)
+        self.setAccessibleName("Travel pad")
+        for signal in (document.rig_changed, document.active_axle_changed, document.travel_map_finished):
+            signal.connect(self._take_map)
+        for signal in (document.pose_changed, document.unit_changed, document.study_finished):
+            signal.connect(self.refresh)
+        self._take_map()
+
+    def place_of(self, pose: TravelPose) -> QPointF:
+        """Where a pose lies on the map [px]."""
+        across, up = self._axes()
+        return QPointF(across.place(pose.left), up.place(pose.right))
+
+    def refresh(self) -> None:
+        """Follow pose and answers."""
+        axle = self._document.active_axle
+        self.setAccessibleDescription(pose_words(self._document.pose(axle), self._document.unit))
+        self.update()
+
+    def _take_map(self) -> None:
+        found = self._document.travel_map(self._document.active_axle)
+        self._image = None if found is None else map_image(found)
+        self._short = [] if found is None else cells_short(found)
+        self.refresh()
+
+    def _square(self) -> QRectF:
+        line = self.fontMetrics().height()
+        room = QRectF(self.rect()).adjusted(line + 4.0, 2.0, -line / 2.0, -line - 4.0)
+        side = max(min(room.width(), room.height()), 40.0)
+        square = QRectF(0.0, 0.0, side, side)
+        square.moveCenter(room.center())
+        return square
+
+    def _axes(self) -> tuple[Axis, Axis]:
+        axle = self._document.shown_rig.axle(self._document.active_axle)
+        low, high = -axle.droop, max(axle.bump, 1.0 - axle.droop)
+        square = self._square()
+        return (
+            Axis(low, high, square.left(), square.right()),
+            Axis(low, high, square.bottom(), square.top()),
+        )
+
+    def _move_to(self, place: QPointF) -> None:
+        across, up = self._axes()
+        axle = self._document.active_axle
+        steer = self._document.pose(axle).steer
+        self._document.set_pose(axle, TravelPose(across.length(place.x()), up.length(place.y()), steer))
+
+    def _worst(self) -> Approach | None:
+        study, axle = self._document.study, self._document.active_axle
+        found = [] if study is None else [a for a in study.approaches if a.axle == axle and not a.beyond]
+        return found[0] if found else None
+
+    # Painting
+
+    def _draw_cells(self, painter: QPainter, square: QRectF) -> None:
+        names = colours(self.palette())
+        painter.fillRect(square, names.sheet)
+        if self._image is None:
+            painter.setPen(names.quiet)
+            painter.drawText(square, Qt.AlignmentFlag.AlignCenter, "Looking at\nthe travel…")
+            return
+        painter.save()
+        painter.setClipRect(square)
+        half = square.width() / (2.0 * max(self._image.width() - 1, 1))
+        painter.drawImage(square.adjusted(-half, -half, half, half), self._image)
+        across, up = self._axes()
+        for cell in self._short:
+            corner = QPointF(across.place(cell.left()), up.place(cell.bottom()))
+            other = QPointF(across.place(cell.right()), up.place(cell.top()))
+            painter.fillRect(QRectF(corner, other), QBrush(QColor("#FFFFFF"), Qt.BrushStyle.BDiagPattern))
+        painter.restore()
+
+    def _draw_frame(self, painter: QPainter, square: QRectF) -> None:
+        names = colours(self.palette())
+        ride = self.place_of(TravelPose())
+        painter.setPen(QPen(QColor("#FFFFFF"), 1.0, Qt.PenStyle.DashLine))
+        painter.drawLine(QLineF(ride.x(), square.top(), ride.x(), square.bottom()))
+        painter.drawLine(QLineF(square.left(), ride.y(), square.right(), ride.y()))
+        painter.setPen(QPen(names.line, 1.0))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(square)
+        painter.setPen(names.ink)
+        line = self.fontMetrics().height()
+        below = QRectF(square.left(), square.bottom() + 3.0, square.width(), line)
+        self._draw_side(painter, below, "left")
+        painter.save()
+        painter.translate(square.left() - line - 3.0, square.bottom())
+        painter.rotate(-90.0)
+        self._draw_side(painter, QRectF(0.0, 0.0, square.height(), line), "right")
+        painter.restore()
+
+    def _draw_side(self, painter: QPainter, box: QRectF, side: str) -> None:
+        painter.drawText(box, Qt.AlignmentFlag.AlignLeft, "droop")
+        painter.drawText(box, Qt.AlignmentFlag.AlignHCenter, f"{side} wheel")
+        painter.drawText(box, Qt.AlignmentFlag.AlignRight, "bump up")
+
+    def _draw_marks(self, painter: QPainter) -> None:
+        names = colours(self.palette())
+        worst = self._worst()
+        if worst is not None:
+            at = self.place_of(worst.pose)
+            for colour, width in ((QColor("#14181C"), 5.0), (names.of_verdict(worst.verdict), 2.5)):
+                painter.setPen(QPen(colour, width))
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                painter.drawEllipse(at, 9.0, 9.0)
+        at = self.place_of(self._document.pose(self._document.active_axle))
+        reach = 11.0
+        for colour, width in ((QColor("#14181C"), 5.0), (QColor("#FFFFFF"), 2.0)):
+            painter.setPen(QPen(colour, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+            painter.drawLine(QLineF(at.x() - reach, at.y(), at.x() + reach, at.y()))
+            painter.drawLine(QLineF(at.x(), at.y() - reach, at.x(), at.y() + reach))
+
+    # Qt
+
+    def sizeHint(self) -> QSize:
+        return QSize(240, 240)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(150, 150)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        del event
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        square = self._square()
+        self._draw_cells(painter, square)
+        self._draw_frame(painter, square)
+        self._draw_marks(painter)
+        if self.hasFocus():
+            painter.setPen(QPen(colours(self.palette()).accent, 2.0))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(square.adjusted(-2.0, -2.0, 2.0, 2.0))
+        painter.end()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton:
+            self._move_to(event.position())
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if event.buttons() & Qt.MouseButton.LeftButton:
+            self._move_to(event.position())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        steps = {
+            Qt.Key.Key_Left: (-1, 0),
+            Qt.Key.Key_Right: (1, 0),
+            Qt.Key.Key_Down: (0, -1),
+            Qt.Key.Key_Up: (0, 1),
+        }.get(Qt.Key(event.key()))
+        if steps is None:
+            super().keyPressEvent(event)
+            return
+        step = 2.0 if self._document.unit is LengthUnit.MM else INCH / 8.0
+        if event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
+            step *= COARSE
+        axle = self._document.active_axle
+        pose = self._document.pose(axle)
+        left, right = pose.left + steps[0] * step, pose.right + steps[1] * step
+        self._document.set_pose(axle, TravelPose(left, right, pose.steer))
+
+
+def map_image(found: TravelMap) -> QImage:
+    """One pixel a cell, upper row = most travel on the right; transparent where nothing is known."""
+    rows, columns = len(found.right), len(found.left)
+    image = QImage(columns, rows, QImage.Format.Format_ARGB32)
+    image.fill(Qt.GlobalColor.transparent)
+    for row, margins in enumerate(found.margin):
+        for column, margin in enumerate(margins):
+            if isfinite(margin):
+                image.setPixelColor(column, rows - 1 - row, ramp((margin + MOST) / (2.0 * MOST)))
+    return image
+
+
+def cells_short(found: TravelMap) -> list[QRectF]:
+    """Runs of cells with less than the wanted clearance, as rectangles of travel [mm], top = least right travel."""
+    if len(found.left) < 2 or len(found.right) < 2:
+        return []
+    wide = (found.left[-1] - found.left[0]) / (len(found.left) - 1)
+    high = (found.right[-1] - found.right[0]) / (len(found.right) - 1)
+    cells = []
+    for row, margins in enumerate(found.margin):
+        start: int | None = None
+        for column, margin in enumerate((*margins, 0.0)):
+            short = isfinite(margin) and margin < 0.0 and column < len(margins)
+            if short and start is None:
+                start = column
+            elif not short and start is not None:
+                left, low = found.left[0] + (start - 0.5) * wide, found.right[0] + (row - 0.5) * high
+                cells.append(QRectF(left, low, (column - start) * wide, high))
+                start = None
+    return cells

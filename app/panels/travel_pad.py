@@ -1,0 +1,213 @@
+"""Everything that poses the rig: map, steering, the poses with names, and play."""
+
+from __future__ import annotations
+
+from functools import partial
+from math import degrees, radians
+from typing import Final
+
+from PySide6.QtCore import QElapsedTimer, QRectF, QSignalBlocker, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QSlider, QVBoxLayout, QWidget
+
+from app.document import Document, locks
+from app.panels.pose_cycle import CYCLE_SECONDS, NamedPose, cycle_pose, named_pose
+from app.panels.ramp import ramp
+from app.panels.travel_map_view import MOST, TravelMapView
+from app.theme import colours
+from app.units import format_angle, format_length
+from app.wording import pose_words
+from geometry.motion.travel import TravelPose
+
+FRAME_MS: Final = 16
+"""Time between two pictures of play [ms]."""
+
+BUTTON_HEIGHT: Final = 28
+
+
+class TravelPad(QWidget):
+    """Poses the active axle.
+
+    Signals
+    -------
+    playing_changed(bool)
+        Play has begun or stopped.
+
+    """
+
+    playing_changed = Signal(bool)
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self._clock = QElapsedTimer()
+        self._frames = QTimer(self)
+        self._frames.setInterval(FRAME_MS)
+        self._frames.setTimerType(Qt.TimerType.PreciseTimer)
+        self._frames.timeout.connect(self._show_frame)
+        self.map = TravelMapView(document)
+        self.steer = SteerSlider()
+        self.steer.valueChanged.connect(self._steer_to)
+        self._steer_words = QLabel()
+        self._pose_words = QLabel()
+        self._pose_words.setWordWrap(True)
+        self.play = QPushButton("&Play")
+        self.play.setCheckable(True)
+        self.play.setMinimumHeight(BUTTON_HEIGHT)
+        self.play.toggled.connect(self._set_playing)
+        self.buttons = {name: self._button(name) for name in NamedPose}
+        self._lay_out()
+        for signal in (
+            document.pose_changed,
+            document.active_axle_changed,
+            document.rig_changed,
+            document.unit_changed,
+        ):
+            signal.connect(self.refresh)
+        document.rig_replaced.connect(self.stop)
+        self.refresh()
+
+    def show_named(self, name: NamedPose) -> None:
+        """Go to a named pose with the steering as it is; play stops."""
+        self.stop()
+        axle = self._document.shown_rig.axle(self._document.active_axle)
+        steer = 0.0 if name is NamedPose.RIDE_HEIGHT else self._document.pose(axle.id).steer
+        self._document.set_pose(axle.id, named_pose(name, axle, steer))
+
+    def stop(self) -> None:
+        """Stop play where it is."""
+        self.play.setChecked(False)
+
+    def refresh(self) -> None:
+        """Take pose, axle and unit from the document anew."""
+        document = self._document
+        axle = document.shown_rig.axle(document.active_axle)
+        pose = document.pose(axle.id)
+        lock_left, lock_right = locks(axle)
+        with QSignalBlocker(self.steer):
+            self.steer.setRange(round(-10.0 * degrees(lock_right)), round(10.0 * degrees(lock_left)))
+            self.steer.setValue(round(10.0 * degrees(pose.steer)))
+        steered = bool(lock_left or lock_right)
+        self.steer.setEnabled(steered)
+        self._steer_words.setText(f"Steer {steer_words(pose.steer)}" if steered else "Not steered")
+        self._pose_words.setText(pose_words(pose, document.unit))
+
+    def _button(self, name: NamedPose) -> QPushButton:
+        button = QPushButton(name.value)
+        button.setMinimumHeight(BUTTON_HEIGHT)
+        button.clicked.connect(partial(self.show_named, name))
+        return button
+
+    def _lay_out(self) -> None:
+        grid = QGridLayout()
+        grid.setSpacing(4)
+        places = {
+            NamedPose.RIDE_HEIGHT: (0, 0),
+            NamedPose.FULL_STUFF: (1, 0),
+            NamedPose.FULL_DROOP: (2, 0),
+            NamedPose.CROSSED_LEFT: (3, 0),
+            NamedPose.CROSSED_RIGHT: (4, 0),
+        }
+        for name, place in places.items():
+            grid.addWidget(self.buttons[name], *place)
+        grid.addWidget(self.play, 5, 0)
+        grid.setRowStretch(6, 1)
+        beside = QHBoxLayout()
+        beside.addWidget(self.map, 1)
+        beside.addLayout(grid)
+        steering = QHBoxLayout()
+        self._steer_words.setMinimumWidth(self.fontMetrics().horizontalAdvance("Steer 00.0° right "))
+        steering.addWidget(self._steer_words)
+        steering.addWidget(self.steer, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(6, 4, 6, 4)
+        column.setSpacing(4)
+        column.addLayout(beside, 1)
+        column.addLayout(steering)
+        column.addWidget(self._pose_words)
+        column.addWidget(MapScale(self._document))
+
+    def _steer_to(self, tenths: int) -> None:
+        axle = self._document.active_axle
+        pose = self._document.pose(axle)
+        self._document.set_pose(axle, TravelPose(pose.left, pose.right, radians(tenths / 10.0)))
+
+    def _set_playing(self, playing: bool) -> None:
+        self.play.setText("&Stop" if playing else "&Play")
+        if playing:
+            self._clock.restart()
+            self._frames.start()
+        else:
+            self._frames.stop()
+        self.playing_changed.emit(playing)
+
+    def _show_frame(self) -> None:
+        axle = self._document.shown_rig.axle(self._document.active_axle)
+        share = self._clock.elapsed() / (1000.0 * CYCLE_SECONDS)
+        self._document.set_pose(axle.id, cycle_pose(axle, share))
+
+
+class SteerSlider(QSlider):
+    """Steering in tenths of a degree, left turn to the left; large enough to hit, deaf to a passing wheel."""
+
+    def __init__(self) -> None:
+        super().__init__(Qt.Orientation.Horizontal)
+        self.setInvertedAppearance(True)
+        self.setMinimumHeight(BUTTON_HEIGHT)
+        self.setSingleStep(5)
+        self.setPageStep(50)
+        self.setAccessibleName("Steering")
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
+class MapScale(QWidget):
+    """What the colours of the map mean."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self.setAccessibleName("Scale of the map")
+        document.unit_changed.connect(self.update)
+
+    def sizeHint(self) -> QSize:
+        return QSize(200, 2 * self.fontMetrics().height() + 14)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(120, self.sizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        del event
+        names = colours(self.palette())
+        painter = QPainter(self)
+        line = self.fontMetrics().height()
+        bar = QRectF(1.0, line + 1.0, self.width() - 2.0, 10.0)
+        shades = QLinearGradient(bar.topLeft(), bar.topRight())
+        for k in range(11):
+            shades.setColorAt(k / 10.0, ramp(k / 10.0))
+        painter.fillRect(bar, shades)
+        short = QRectF(bar.left(), bar.top(), bar.width() / 2.0, bar.height())
+        painter.fillRect(short, QBrush(QColor("#FFFFFF"), Qt.BrushStyle.BDiagPattern))
+        painter.setPen(QPen(names.line, 1.0))
+        painter.drawRect(bar)
+        painter.setPen(names.ink)
+        above = QRectF(0.0, 0.0, self.width(), line)
+        painter.drawText(above, Qt.AlignmentFlag.AlignHCenter, "clearance over what is wanted")
+        below = QRectF(0.0, bar.bottom() + 1.0, self.width(), line)
+        most = format_length(MOST, self._document.unit)
+        painter.drawText(below, Qt.AlignmentFlag.AlignLeft, f"−{most}: hatched")
+        painter.drawText(below, Qt.AlignmentFlag.AlignHCenter, "0")
+        painter.drawText(below, Qt.AlignmentFlag.AlignRight, f"+{most}")
+        painter.end()
+
+
+def steer_words(steer: float) -> str:
+    """How far the wheels are turned, in words."""
+    angle = format_angle(abs(degrees(steer)))
+    if abs(degrees(steer)) < 0.05:
+        return "straight"
+    return f"{angle} {'left' if steer > 0.0 else 'right'}"

@@ -1,0 +1,149 @@
+"""The answer in one sentence, always in sight, and never an old one passed off as new."""
+
+from __future__ import annotations
+
+from time import monotonic
+from typing import Final
+
+from PySide6.QtCore import QRectF, QSize, Qt, QTimer
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFont, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
+
+from app.document import Document
+from app.panels.symbols import draw_verdict
+from app.theme import colours
+from app.wording import verdict_sentence
+from geometry.contact.findings import Verdict
+
+ANNOUNCE_MS: Final = 1000
+"""A changed verdict is read out at most this often [ms]."""
+
+PROGRESS_MS: Final = 1000
+"""Progress is shown for searches that take longer than this [ms]."""
+
+
+class VerdictLine(QWidget):
+    """Symbol, colour and sentence for what is shown now; says that it is checking while there is no answer."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self._problem = ""
+        self._announced = ""
+        self._announced_at = 0.0
+        self.symbol = VerdictSymbol()
+        self.sentence = QLabel()
+        self.sentence.setWordWrap(True)
+        self.sentence.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.sentence.setAccessibleName("Verdict")
+        large = QFont(self.font())
+        large.setPointSizeF(large.pointSizeF() * 1.35)
+        large.setBold(True)
+        self.sentence.setFont(large)
+        self.sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.progress = QProgressBar()
+        self.progress.setRange(0, 100)
+        self.progress.setFixedSize(120, 18)
+        self.progress.setAccessibleName("Progress of the check")
+        self.progress.hide()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(12, 6, 12, 6)
+        row.setSpacing(12)
+        row.addWidget(self.symbol)
+        row.addWidget(self.sentence, 1)
+        row.addWidget(self.progress)
+        self._late = QTimer(self, singleShot=True, interval=PROGRESS_MS)
+        self._late.timeout.connect(self.progress.show)
+        self._voice = QTimer(self, singleShot=True)
+        self._voice.timeout.connect(self._announce)
+        for signal in (document.rig_changed, document.study_finished, document.unit_changed):
+            signal.connect(self.refresh)
+        self.refresh()
+
+    def show_problem(self, revision: int, problem: str) -> None:
+        """Say why there is no answer for a revision."""
+        if revision == self._document.revision:
+            self._problem = problem
+            self.refresh()
+
+    def show_progress(self, share: float) -> None:
+        """Show how far the running check is, once it takes long."""
+        self.progress.setValue(round(100.0 * share))
+
+    def refresh(self) -> None:
+        """Take the answer from the document anew."""
+        document = self._document
+        if self.sender() is document and document.study is not None:
+            self._problem = ""
+        study = document.study
+        if study is not None:
+            self._show(verdict_sentence(study, document.unit), study.verdict)
+        elif self._problem:
+            self._show(f"Not established: {self._problem}", Verdict.UNKNOWN)
+        else:
+            self._show("Checking the whole travel…", None)
+
+    def _show(self, sentence: str, verdict: Verdict | None) -> None:
+        self.sentence.setText(sentence)
+        self.symbol.show_verdict(verdict)
+        self.update()
+        if verdict is None:
+            if not self._late.isActive() and not self.progress.isVisible():
+                self.progress.setValue(0)
+                self._late.start()
+            return
+        self._late.stop()
+        self.progress.hide()
+        if not self._voice.isActive():
+            since = 1000.0 * (monotonic() - self._announced_at)
+            self._voice.start(max(0, round(ANNOUNCE_MS - since)))
+
+    def _announce(self) -> None:
+        sentence = self.sentence.text()
+        if sentence == self._announced or self.symbol.verdict is None:
+            return
+        self._announced, self._announced_at = sentence, monotonic()
+        QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, sentence))
+
+    def minimumSizeHint(self) -> QSize:
+        lines = 2 * self.sentence.fontMetrics().height() + 14
+        return QSize(240, lines)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        del event
+        names = colours(self.palette())
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), names.sheet)
+        verdict = self.symbol.verdict
+        band = names.line if verdict is None else names.of_verdict(verdict)
+        painter.fillRect(QRectF(0.0, 0.0, 6.0, self.height()), band)
+        painter.fillRect(QRectF(0.0, self.height() - 2.0, self.width(), 2.0), band)
+        painter.end()
+
+
+class VerdictSymbol(QWidget):
+    """The verdict's shape, or three dots while there is none."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.verdict: Verdict | None = None
+        self.setFixedSize(34, 34)
+
+    def show_verdict(self, verdict: Verdict | None) -> None:
+        """Show another verdict; None = being checked."""
+        self.verdict = verdict
+        self.setAccessibleName("being checked" if verdict is None else str(verdict))
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        del event
+        names = colours(self.palette())
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self.verdict is not None:
+            draw_verdict(painter, QRectF(self.rect()).adjusted(1.0, 1.0, -1.0, -1.0), self.verdict, names)
+        else:
+            painter.setPen(QPen(names.quiet, 5.0, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+            for x in (7.0, 17.0, 27.0):
+                painter.drawPoint(round(x), 17)
+        painter.end()

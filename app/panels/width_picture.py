@@ -1,0 +1,392 @@
+"""How the width strip looks: pure painting of one moment, from which the widget also reads where things lie."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import groupby, pairwise
+from math import isfinite
+from typing import Final
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QFont, QFontMetricsF, QPainter, QPalette, QPen, QPolygonF
+
+from app.panels.axis import Axis, tick_text
+from app.theme import Colours, colours
+from app.units import LengthUnit, format_clearance, format_length
+from app.wording import pair_words
+from geometry.contact.findings import PairName, Verdict, WidthBound, WidthCurve, WidthSample, WidthWindow
+from geometry.rig.rig import Rig
+from geometry.tolerances import FAR
+
+HANDLE: Final = (24.0, 28.0)
+"""Width and height of the slider's handle [px]."""
+
+LEAST_TOP: Final = 25.4
+LEAST_BOTTOM: Final = -19.0
+"""The clearance axis shows at least this much [mm]: an inch, and enough below the zero line to see it cross."""
+
+PAD: Final = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class WidthScene:
+    """What is to be drawn: the rig with the width as shown, the curve if there is one, the range of widths [mm]."""
+
+    rig: Rig
+    axle: str
+    curve: WidthCurve | None
+    low: float
+    high: float
+    unit: LengthUnit
+    problem: str
+    focused: bool
+
+    @property
+    def width(self) -> float:
+        """Wheel-mount width as shown [mm]."""
+        return self.rig.axle(self.axle).width
+
+
+def sample_at(curve: WidthCurve, width: float) -> WidthSample | None:
+    """What the curve says at a width, straight between its samples; None where it says nothing."""
+    for one, two in pairwise(curve.samples):
+        if one.width <= width <= two.width:
+            if not (_known(one) and _known(two)):
+                return None
+            share = (width - one.width) / (two.width - one.width) if two.width > one.width else 0.0
+            near = one if share < 0.5 else two
+
+            def mix(a: float, b: float, share: float = share) -> float:
+                return a + share * (b - a)
+
+            return WidthSample(
+                width,
+                mix(one.low, two.low),
+                mix(one.high, two.high),
+                mix(one.margin_low, two.margin_low),
+                mix(one.margin_high, two.margin_high),
+                near.nearest,
+                near.tightest,
+            )
+    return None
+
+
+def sample_verdict(sample: WidthSample) -> Verdict:
+    """What a width sample says as one word, on the safe side."""
+    if sample.margin_low >= 0.0:
+        return Verdict.CLEAR
+    return Verdict.CONTACT if sample.low < 0.0 else Verdict.TIGHT
+
+
+def _known(sample: WidthSample) -> bool:
+    return isfinite(sample.low) and isfinite(sample.margin_low)
+
+
+class WidthPicture:
+    """The strip laid out for one rectangle.
+
+    Attributes
+    ----------
+    across, up : Axis
+        Width to x, clearance to y.
+    plot, track, handle : QRectF
+
+    """
+
+    def __init__(self, scene: WidthScene, area: QRectF, font: QFont, palette: QPalette) -> None:
+        self.scene = scene
+        self.names: Colours = colours(palette)
+        self.font = font
+        self.bold = QFont(font)
+        self.bold.setBold(True)
+        self.metrics = QFontMetricsF(font)
+        line = self.metrics.height() + 2.0
+        left = self.metrics.horizontalAdvance("−000") + line + 3.0 * PAD
+        top = area.top() + 2.0 * line
+        bottom = area.bottom() - 2.0 * line - HANDLE[1] - 2.0 * PAD
+        self.plot = QRectF(QPointF(area.left() + left, top), QPointF(area.right() - 14.0, max(bottom, top + 20.0)))
+        self.track = QRectF(self.plot.left(), self.plot.bottom() + PAD, self.plot.width(), HANDLE[1])
+        self.across = Axis(scene.low, max(scene.high, scene.low + 1.0), self.plot.left(), self.plot.right())
+        self.up = Axis(*clearance_range(scene.curve), self.plot.bottom(), self.plot.top())
+        self.handle = QRectF(0.0, 0.0, *HANDLE)
+        self.handle.moveCenter(QPointF(self.across.place(scene.width), self.track.center().y()))
+
+    def draw(self, painter: QPainter) -> None:
+        """Paint everything."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setFont(self.font)
+        painter.fillRect(self.plot, self.names.sheet)
+        self._draw_windows(painter)
+        self._draw_scales(painter)
+        if self.scene.curve is None or not self.scene.curve.samples:
+            self._draw_empty(painter)
+        else:
+            painter.save()
+            painter.setClipRect(self.plot.adjusted(-1.0, 0.0, 1.0, 1.0))
+            self._draw_curve(painter, self.scene.curve)
+            painter.restore()
+        self._draw_track(painter)
+        self._draw_edges(painter)
+        self._draw_current(painter)
+
+    def _draw_windows(self, painter: QPainter) -> None:
+        curve = self.scene.curve
+        if curve is None or not (curve.complete or curve.windows):
+            return
+        if curve.complete:
+            painter.fillRect(self.plot, QBrush(self.names.grid, Qt.BrushStyle.BDiagPattern))
+        for window in curve.windows:
+            painter.fillRect(self._band(window), self.names.window_fill)
+
+    def _band(self, window: WidthWindow) -> QRectF:
+        left, right = self.across.place(window.low.width), self.across.place(window.high.width)
+        return QRectF(left, self.plot.top(), max(right - left, 1.0), self.plot.height())
+
+    def _draw_scales(self, painter: QPainter) -> None:
+        unit = self.scene.unit
+        step = self.across.step(unit, 2.2 * self.metrics.horizontalAdvance("0000"))
+        below = self.track.bottom() + PAD
+        height = self.metrics.height()
+        for width in self.across.ticks(step):
+            x = self.across.place(width)
+            painter.setPen(QPen(self.names.grid, 1.0))
+            painter.drawLine(QLineF(x, self.plot.top(), x, self.plot.bottom()))
+            painter.setPen(self.names.quiet)
+            painter.drawLine(QLineF(x, self.track.bottom() - 3.0, x, self.track.bottom() + 3.0))
+            box = QRectF(x - 40.0, below, 80.0, height)
+            painter.drawText(box, Qt.AlignmentFlag.AlignHCenter, tick_text(width, unit))
+        step = self.up.step(unit, height + 2.0)
+        for clearance in self.up.ticks(step):
+            y = self.up.place(clearance)
+            painter.setPen(QPen(self.names.grid, 1.0))
+            painter.drawLine(QLineF(self.plot.left(), y, self.plot.right(), y))
+            painter.setPen(self.names.quiet)
+            box = QRectF(self.plot.left() - 80.0 - PAD, y - height / 2.0, 80.0, height)
+            painter.drawText(box, Qt.AlignmentFlag.AlignRight, tick_text(clearance, unit))
+        self._draw_titles(painter)
+
+    def _draw_titles(self, painter: QPainter) -> None:
+        unit = self.scene.unit.sign
+        height = self.metrics.height()
+        axle = self.scene.rig.axle(self.scene.axle)
+        painter.setPen(self.names.ink)
+        below = QRectF(self.plot.left(), self.track.bottom() + PAD + height, self.plot.width(), height + 2.0)
+        title = f"wheel-mount width, {(axle.name or axle.id).lower()}, {unit}"
+        painter.drawText(below, Qt.AlignmentFlag.AlignHCenter, title)
+        painter.save()
+        painter.translate(self.plot.left() - self.metrics.horizontalAdvance("−000") - 2.0 * PAD, self.plot.bottom())
+        painter.rotate(-90.0)
+        room = self.plot.height() + 2.0 * height
+        title = f"closest approach, {unit}"
+        if self.metrics.horizontalAdvance(title) > room:
+            title = f"closest, {unit}"
+        painter.drawText(QRectF(0.0, -height, room, height), Qt.AlignmentFlag.AlignLeft, title)
+        painter.restore()
+        painter.setPen(QPen(self.names.line, 1.0))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(self.plot)
+
+    def _draw_empty(self, painter: QPainter) -> None:
+        painter.setPen(self.names.quiet)
+        words = self.scene.problem or "Searching how close everything comes at each width…"
+        flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+        painter.drawText(self.plot.adjusted(PAD, 0.0, -PAD, 0.0), flags, words)
+
+    def _draw_curve(self, painter: QPainter, curve: WidthCurve) -> None:
+        names = self.names
+        zero = self.up.place(0.0)
+        painter.setPen(QPen(names.ink, 2.0))
+        painter.drawLine(QLineF(self.plot.left(), zero, self.plot.right(), zero))
+        self._label(
+            painter, QPointF(self.plot.right() - PAD, zero + self.metrics.ascent() + 1.0), "touching", right=True
+        )
+        for known in _stretches(curve):
+            band = [self._point(s.width, s.low) for s in known] + [
+                self._point(s.width, s.high) for s in reversed(known)
+            ]
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(names.line)
+            painter.drawPolygon(QPolygonF(band))
+            self._draw_wanted(painter, known)
+            style = Qt.PenStyle.SolidLine if curve.complete else Qt.PenStyle.DotLine
+            painter.setPen(QPen(names.ink, 2.0, style, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin))
+            painter.drawPolyline(QPolygonF([self._point(s.width, s.low) for s in known]))
+        if curve.complete:
+            self._draw_pair_names(painter, curve)
+
+    def _draw_wanted(self, painter: QPainter, known: tuple[WidthSample, ...]) -> None:
+        """The clearance wanted of the nearest pair; it steps where another kind of pair becomes the nearest."""
+        wanted = self.scene.rig.wanted
+        heights = [getattr(wanted, s.nearest.kind) if s.nearest else None for s in known]
+        painter.setPen(QPen(self.names.quiet, 1.2, Qt.PenStyle.DashLine))
+        last = None
+        for (one, two), height in zip(pairwise(known), heights, strict=False):
+            if height is not None:
+                painter.drawLine(QLineF(self._point(one.width, height), self._point(two.width, height)))
+                last = height
+        if last is not None:
+            place = QPointF(self.plot.right() - PAD, self.up.place(last) - 3.0)
+            self._label(painter, place, f"wanted {format_length(last, self.scene.unit)}", right=True)
+
+    def _draw_pair_names(self, painter: QPainter, curve: WidthCurve) -> None:
+        """Which pair is the nearest, written above each stretch of the curve that has room for it."""
+        for name, group in groupby(curve.samples, key=lambda s: s.nearest):
+            part = list(group)
+            left, right = self.across.place(part[0].width), self.across.place(part[-1].width)
+            if name is None:
+                continue
+            text = self.metrics.elidedText(name.fixed.label, Qt.TextElideMode.ElideRight, right - left)
+            if right - left < self.metrics.horizontalAdvance("0" * 10):
+                continue
+            inside = [self.up.place(s.low) for s in part]
+            middle = inside[len(inside) // 2]
+            y = min(max(middle - 8.0, self.plot.top() + self.metrics.ascent()), self.plot.bottom() - PAD)
+            x = (left + right) / 2.0 - self.metrics.horizontalAdvance(text) / 2.0
+            self._label(painter, QPointF(x, y), text)
+
+    def _label(self, painter: QPainter, place: QPointF, text: str, *, right: bool = False) -> None:
+        """Text on its own patch of ground, so that lines do not run through it."""
+        width = self.metrics.horizontalAdvance(text)
+        left = place.x() - width if right else place.x()
+        patch = QRectF(left - 2.0, place.y() - self.metrics.ascent(), width + 4.0, self.metrics.height() - 1.0)
+        shade = self.names.sheet
+        shade = type(shade)(shade)
+        shade.setAlphaF(0.8)
+        painter.fillRect(patch, shade)
+        painter.setPen(self.names.quiet)
+        painter.drawText(QPointF(left, place.y()), text)
+
+    def _point(self, width: float, clearance: float) -> QPointF:
+        return QPointF(self.across.place(width), self.up.place(min(max(clearance, -10.0 * FAR), FAR)))
+
+    def _draw_track(self, painter: QPainter) -> None:
+        """The slider's groove, coloured by what each width gives; contact is hatched as well."""
+        groove = QRectF(self.track.left(), self.track.center().y() - 5.0, self.track.width(), 10.0)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.fillRect(groove, self.names.grid)
+        curve = self.scene.curve
+        if curve is not None:
+            for left, right, verdict in verdict_stretches(curve):
+                start, end = self.across.place(left), self.across.place(right)
+                piece = QRectF(start, groove.top(), end - start, groove.height())
+                painter.fillRect(piece, self.names.of_verdict(verdict))
+                if verdict is Verdict.CONTACT:
+                    painter.fillRect(piece, QBrush(self.names.sheet, Qt.BrushStyle.BDiagPattern))
+        painter.setPen(QPen(self.names.line, 1.0))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(groove)
+
+    def _draw_edges(self, painter: QPainter) -> None:
+        """Lines at the bounds of the windows, each with its width and reason."""
+        curve = self.scene.curve
+        if curve is None:
+            return
+        taken = self.plot.left()
+        for window in curve.windows:
+            for bound, is_low in ((window.low, True), (window.high, False)):
+                x = self.across.place(bound.width)
+                painter.setPen(QPen(self.names.clear, 2.0))
+                painter.drawLine(QLineF(x, self.plot.top() - 4.0, x, self.track.bottom() - 4.0))
+                taken = self._draw_edge_text(painter, bound, x, taken, is_low=is_low)
+
+    def _draw_edge_text(self, painter: QPainter, bound: WidthBound, x: float, taken: float, *, is_low: bool) -> float:
+        words = self.edge_words(bound)
+        room = self.metrics.horizontalAdvance(words)
+        left = x - room + 12.0 if is_low else x - 12.0
+        left = max(min(left, self.plot.right() - room), taken)
+        width = self.plot.right() - left
+        if width < 40.0:
+            return taken
+        painter.setPen(self.names.ink)
+        text = self.metrics.elidedText(words, Qt.TextElideMode.ElideRight, width)
+        painter.drawText(QPointF(left, self.plot.top() - self.metrics.descent() - 3.0), text)
+        return left + min(room, width) + 14.0
+
+    def edge_words(self, bound: WidthBound) -> str:
+        """Width of a window's edge and what bounds it."""
+        width = format_length(bound.width, self.scene.unit)
+        return f"{width}: {reason_words(bound.reason)}"
+
+    def _draw_current(self, painter: QPainter) -> None:
+        names, x = self.names, self.handle.center().x()
+        painter.setPen(QPen(names.accent, 2.0))
+        painter.drawLine(QLineF(x, self.plot.top() - 2.0, x, self.handle.top()))
+        curve = self.scene.curve
+        sample = sample_at(curve, self.scene.width) if curve is not None else None
+        if sample is not None:
+            y = min(max(self.up.place(sample.low), self.plot.top()), self.plot.bottom())
+            painter.setBrush(names.sheet)
+            painter.drawEllipse(QPointF(x, y), 5.0, 5.0)
+        if self.scene.focused:
+            painter.setPen(QPen(names.ink, 2.0))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(self.handle.adjusted(-3.0, -3.0, 3.0, 3.0), 6.0, 6.0)
+        painter.setPen(QPen(names.sheet, 1.0))
+        painter.setBrush(names.accent)
+        painter.drawRoundedRect(self.handle, 4.0, 4.0)
+        painter.setPen(QPen(names.on_accent, 1.5))
+        for shift in (-4.0, 0.0, 4.0):
+            painter.drawLine(QLineF(x + shift, self.handle.top() + 8.0, x + shift, self.handle.bottom() - 8.0))
+        self._draw_current_text(painter, sample)
+
+    def _draw_current_text(self, painter: QPainter, sample: WidthSample | None) -> None:
+        words = format_length(self.scene.width, self.scene.unit)
+        if sample is not None:
+            words += f": {closest_words(sample, self.scene.unit)}"
+        painter.setFont(self.bold)
+        room = QFontMetricsF(self.bold).horizontalAdvance(words) + 2.0
+        left = min(max(self.handle.center().x() - room / 2.0, self.plot.left()), self.plot.right() - room)
+        painter.setPen(self.names.ink)
+        painter.drawText(QPointF(left, self.plot.top() - self.metrics.height() - self.metrics.descent() - 4.0), words)
+        painter.setFont(self.font)
+
+
+def reason_words(reason: PairName | None) -> str:
+    """What bounds a window, in words."""
+    return "end of the widths looked at" if reason is None else pair_words(reason)
+
+
+def closest_words(sample: WidthSample, unit: LengthUnit) -> str:
+    """The closest approach of a sample in words."""
+    if sample.low >= FAR or sample.nearest is None:
+        return f"nothing within {format_length(FAR, unit)}"
+    return f"closest {format_clearance(sample.low, unit)}, {sample.nearest.fixed.label}"
+
+
+def clearance_range(curve: WidthCurve | None) -> tuple[float, float]:
+    """Clearances that the strip shows [mm]; deeper overlaps run off its lower edge."""
+    known = [s for s in curve.samples if _known(s)] if curve is not None else []
+    if not known:
+        return -1.2 * FAR / 2.0, 0.6 * FAR
+    top = max(LEAST_TOP, 1.15 * max(min(s.high, FAR) for s in known))
+    bottom = min(LEAST_BOTTOM, 1.1 * min(s.low for s in known))
+    return max(bottom, -0.8 * top), top
+
+
+def _stretches(curve: WidthCurve) -> Iterator[tuple[WidthSample, ...]]:
+    for known, group in groupby(curve.samples, key=_known):
+        if known:
+            yield tuple(group)
+
+
+def verdict_stretches(curve: WidthCurve) -> Iterator[tuple[float, float, Verdict]]:
+    """Widths from, to, and the verdict between; where two samples differ the curve's crossing divides them."""
+    for one, two in pairwise(curve.samples):
+        if not (_known(one) and _known(two)):
+            continue
+        cuts = sorted({0.0, 1.0, *_crossings(one.low, two.low), *_crossings(one.margin_low, two.margin_low)})
+        for start, end in pairwise(cuts):
+            middle = sample_at(
+                WidthCurve(curve.axle, (one, two), (), complete=True), _mix(one, two, (start + end) / 2.0)
+            )
+            if middle is not None:
+                yield _mix(one, two, start), _mix(one, two, end), sample_verdict(middle)
+
+
+def _mix(one: WidthSample, two: WidthSample, share: float) -> float:
+    return one.width + share * (two.width - one.width)
+
+
+def _crossings(before: float, after: float) -> tuple[float, ...]:
+    return (before / (before - after),) if before * after < 0.0 else ()

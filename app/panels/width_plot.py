@@ -1,0 +1,219 @@
+"""Closest approach against width, drawn directly above the slider that sets the width, on one axis."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QWheelEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.document import Document
+from app.edits import Gesture, width_text, with_axle
+from app.panels.axis import Axis
+from app.panels.width_picture import WidthPicture, WidthScene, sample_at
+from app.searcher import curve_range
+from app.units import LengthUnit, format_length
+from geometry.errors import GeometryError
+from geometry.rig.wheel import INCH
+from geometry.tolerances import FAR
+
+GRAB_REACH: Final = 16.0
+"""The handle is taken hold of this far from its middle [px]."""
+
+COARSE: Final = 10
+"""Shift makes a key's step this many times larger."""
+
+
+class WidthPlot(QWidget):
+    """Curve and slider of the active axle; a drag is one gesture, a key held down as well."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self._gesture: Gesture | None = None
+        self._by_key = False
+        self._grip = 0.0
+        self._range = (0.0, 1.0)
+        self._axle = ""
+        self._problem = ""
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setMouseTracking(True)
+        self.setAccessibleName("Width slider")
+        document.rig_replaced.connect(self._forget_range)
+        document.rig_changed.connect(self.refresh)
+        document.active_axle_changed.connect(self.refresh)
+        document.unit_changed.connect(self.refresh)
+        document.curve_finished.connect(self.refresh)
+        self.refresh()
+
+    @property
+    def axis(self) -> Axis:
+        """The common axis of curve and slider."""
+        return self._picture().across
+
+    @property
+    def width_now(self) -> float:
+        """Width that is shown [mm]."""
+        return self._document.shown_rig.axle(self._document.active_axle).width
+
+    def handle_place(self) -> QPointF:
+        """Middle of the slider's handle."""
+        return self._picture().handle.center()
+
+    def show_problem(self, axle_id: str, problem: str) -> None:
+        """Say in place of the curve why there is none."""
+        if axle_id == self._document.active_axle:
+            self._problem = problem
+            self.update()
+
+    def refresh(self) -> None:
+        """Take everything from the document anew."""
+        document = self._document
+        if document.active_axle != self._axle:
+            self._axle = document.active_axle
+            self._forget_range()
+        curve = document.width_curve(self._axle)
+        low, high = self._range
+        if curve is not None and curve.samples and not self._moving:
+            self._range = (curve.samples[0].width, curve.samples[-1].width)
+            self._problem = ""
+        elif not low <= self.width_now <= high:
+            self._range = curve_range(None, self.width_now)
+        self.setAccessibleDescription(self._words())
+        self.update()
+
+    @property
+    def _moving(self) -> bool:
+        return self._gesture is not None and self._gesture.active
+
+    def _forget_range(self) -> None:
+        self._range = (0.0, 0.0)
+        self._problem = ""
+
+    def _words(self) -> str:
+        return f"Wheel-mount width {format_length(self.width_now, self._document.unit)}"
+
+    def _picture(self) -> WidthPicture:
+        document = self._document
+        scene = WidthScene(
+            rig=document.shown_rig,
+            axle=document.active_axle,
+            curve=document.width_curve(document.active_axle),
+            low=self._range[0],
+            high=self._range[1],
+            unit=document.unit,
+            problem=self._problem,
+            focused=self.hasFocus(),
+        )
+        return WidthPicture(scene, QRectF(self.rect()), self.font(), self.palette())
+
+    # Gestures
+
+    def _begin(self, *, by_key: bool) -> None:
+        document = self._document
+        self._by_key = by_key
+        self._gesture = Gesture(document, width_text(document.rig, document.active_axle))
+
+    def _move_to(self, width: float) -> None:
+        if self._gesture is None:
+            return
+        low, high = self._range
+        within = min(max(width, low), high)
+        try:
+            self._gesture.preview(with_axle(self._gesture.base, self._document.active_axle, width=within))
+        except GeometryError:
+            return  # the handle stays at the last width that can be built
+
+    def _end(self, *, keep: bool) -> None:
+        if self._gesture is not None:
+            gesture, self._gesture = self._gesture, None
+            if keep:
+                gesture.commit()
+            else:
+                gesture.cancel()
+            self.refresh()
+
+    def _snapped(self, width: float) -> float:
+        step = fine_step(self._document.unit)
+        return round(width / step) * step
+
+    # Qt
+
+    def sizeHint(self) -> QSize:
+        return QSize(640, 190)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(320, 168)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        del event
+        painter = QPainter(self)
+        self._picture().draw(painter)
+        painter.end()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() != Qt.MouseButton.LeftButton:
+            event.ignore()
+            return
+        picture = self._picture()
+        offset = event.position().x() - picture.handle.center().x()
+        self._end(keep=True)
+        self._begin(by_key=False)
+        self._grip = offset if abs(offset) <= GRAB_REACH else 0.0
+        if self._grip != offset:
+            self._move_to(self._snapped(picture.across.length(event.position().x())))
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if self._gesture is None or not event.buttons() & Qt.MouseButton.LeftButton:
+            near = abs(event.position().x() - self.handle_place().x()) <= GRAB_REACH
+            self.setCursor(Qt.CursorShape.SizeHorCursor if near else Qt.CursorShape.ArrowCursor)
+            return
+        self._move_to(self._snapped(self.axis.length(event.position().x() - self._grip)))
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton:
+            self._end(keep=True)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape and self._gesture is not None:
+            self._end(keep=False)
+            return
+        steps = {Qt.Key.Key_Left: -1, Qt.Key.Key_Down: -1, Qt.Key.Key_Right: 1, Qt.Key.Key_Up: 1}.get(
+            Qt.Key(event.key())
+        )
+        if steps is None:
+            super().keyPressEvent(event)
+            return
+        if self._gesture is None:
+            self._begin(by_key=True)
+        self._step(steps * (COARSE if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else 1))
+
+    def _step(self, steps: int) -> None:
+        step = fine_step(self._document.unit)
+        self._move_to(self._snapped(self.width_now + steps * step))
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        if event.isAutoRepeat() or event.key() == Qt.Key.Key_Shift or not self._by_key:
+            super().keyReleaseEvent(event)
+            return
+        self._end(keep=True)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        self._end(keep=True)
+        super().focusOutEvent(event)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        if not self.hasFocus() or self._gesture is not None or event.angleDelta().y() == 0:
+            event.ignore()
+            return
+        self._begin(by_key=True)
+        self._step(1 if event.angleDelta().y() > 0 else -1)
+        self._end(keep=True)
+
+
+def fine_step(unit: LengthUnit) -> float:
+    """Smallest step of the handle [mm]: a millimetre, or a sixteenth of an inch."""
+    return 1.0 if unit is LengthUnit.MM else INCH / 16.0

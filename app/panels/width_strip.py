@@ -1,0 +1,114 @@
+"""The width strip: which axle, how wide, where it clears, and the curve above its slider."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSignalBlocker
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from app.document import Document
+from app.edits import set_width
+from app.panels.entry_field import FIELD_HEIGHT
+from app.panels.length_field import LengthField
+from app.panels.width_plot import WidthPlot
+from app.units import LengthUnit, format_length
+from geometry.contact.findings import WidthCurve
+
+
+class WidthStrip(QWidget):
+    """Sets the width of the active axle by slider, on the curve, or typed."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self.axles = AxleChooser(document)
+        self.field = LengthField("Width", document.unit, self._type_width, beside=True)
+        self.field.line.setFixedWidth(self.fontMetrics().horizontalAdvance("0") * 14)
+        self.plot = WidthPlot(document)
+        self._window_words = QLabel()
+        self._window_words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._lay_out()
+        for signal in (document.rig_changed, document.active_axle_changed, document.curve_finished):
+            signal.connect(self.refresh)
+        document.unit_changed.connect(self._show_unit)
+        self.refresh()
+
+    def show_problem(self, axle_id: str, problem: str) -> None:
+        """Say in place of the curve why there is none."""
+        self.plot.show_problem(axle_id, problem)
+
+    def refresh(self) -> None:
+        """Take width and window from the document anew."""
+        document = self._document
+        self.field.show_value(document.shown_rig.axle(document.active_axle).width)
+        curve = document.width_curve(document.active_axle)
+        words = window_words(curve, document.unit)
+        self._window_words.setText(words)
+        self._window_words.setToolTip(words)
+
+    def _show_unit(self) -> None:
+        self.field.show_unit(self._document.unit)
+        self.refresh()
+
+    def _type_width(self, width: float) -> None:
+        set_width(self._document, self._document.active_axle, width)
+
+    def _lay_out(self) -> None:
+        axle_label = QLabel("A&xle")
+        axle_label.setBuddy(self.axles)
+        width_label = QLabel("&Width")
+        width_label.setBuddy(self.field.line)
+        head = QHBoxLayout()
+        for widget in (axle_label, self.axles, width_label, self.field):
+            head.addWidget(widget)
+        head.addSpacing(12)
+        head.addWidget(self._window_words, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(6, 4, 6, 2)
+        column.setSpacing(2)
+        column.addLayout(head)
+        column.addWidget(self.plot, 1)
+
+
+class AxleChooser(QComboBox):
+    """Which axle strip, pad and front view are about."""
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self.setMinimumHeight(FIELD_HEIGHT)
+        self.setAccessibleName("Axle")
+        self.activated.connect(self._choose)
+        for signal in (document.rig_changed, document.active_axle_changed):
+            signal.connect(self.refresh)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """List the axles anew."""
+        axles = self._document.shown_rig.axles
+        names = [axle.name or axle.id for axle in axles]
+        with QSignalBlocker(self):
+            if names != [self.itemText(row) for row in range(self.count())]:
+                self.clear()
+                self.addItems(names)
+            self.setCurrentIndex([axle.id for axle in axles].index(self._document.active_axle))
+
+    def _choose(self, row: int) -> None:
+        self._document.set_active_axle(self._document.shown_rig.axles[row].id)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        event.ignore()
+
+
+def window_words(curve: WidthCurve | None, unit: LengthUnit) -> str:
+    """Between which widths everything clears, in words."""
+    if curve is None or not curve.complete:
+        return "Looking for the widths that clear…"
+    if not curve.windows:
+        low, high = curve.samples[0].width, curve.samples[-1].width
+        return f"No width from {format_length(low, unit)} to {format_length(high, unit)} clears everything"
+    spans = [
+        f"from {format_length(window.low.width, unit)} to {format_length(window.high.width, unit)}"
+        for window in curve.windows
+    ]
+    return f"Clears {' and '.join(spans)}"

@@ -1,0 +1,244 @@
+"""Keeps the answers up with the rig: searches off the interface thread, newest first, the rest when idle.
+
+One search runs at a time on an immutable rig. The check of what is shown now goes first; width curve and travel map
+of the axle that is looked at follow once nothing has changed for a moment. What comes back is handed to the document,
+which drops what is stale.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from threading import Event
+from typing import Final, Literal
+
+from PySide6.QtCore import QObject, QThread, QTimer, Signal
+
+from app.document import Document
+from app.study import Study
+from geometry.contact.findings import WidthCurve
+from geometry.errors import GeometryError
+from geometry.rig.rig import Rig
+
+log = logging.getLogger(__name__)
+
+IDLE_MS: Final = 300
+"""Quiet time before curve and map are searched [ms]: longer than the pause between two steps of a drag."""
+
+CURVE_REACH: Final = 254.0
+"""The width curve runs this far to both sides of the width [mm]: ten inches, more than axles are ever cut by."""
+
+LEAST_SHARE: Final = 0.5
+"""The width curve does not go under this share of the width [-]; below it hardly any axle is left."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One search on a snapshot."""
+
+    kind: Literal["check", "curve", "map"]
+    rig: Rig
+    revision: int
+    previous: Study | None = None
+    axle: str = ""
+    low: float = 0.0
+    high: float = 0.0
+    cancel: Event = field(default_factory=Event, compare=False)
+
+
+class Searcher(QObject):
+    """Runs `app.study` for a document.
+
+    Attributes
+    ----------
+    idle_ms : int
+        Quiet time before curve and map are searched [ms].
+
+    Signals
+    -------
+    busy_changed(bool)
+        A search has begun, or none runs any more.
+    progressed(float)
+        Share of the running check that is done, 0 to 1.
+    check_failed(int, str), curve_failed(str, str)
+        A search of a revision, or of an axle's curve, ended without an answer; one sentence says why.
+
+    """
+
+    busy_changed = Signal(bool)
+    progressed = Signal(float)
+    check_failed = Signal(int, str)
+    curve_failed = Signal(str, str)
+    _job_given = Signal(object)
+
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._running: Job | None = None
+        self._waiting: Job | None = None
+        self._failed: list[Job] = []
+        self._idle = QTimer(self)
+        self._idle.setSingleShot(True)
+        self._idle.setInterval(IDLE_MS)
+        self._idle.timeout.connect(self._start_next)
+        self._thread = QThread(self)
+        self._worker = _Worker()
+        self._worker.moveToThread(self._thread)
+        self._job_given.connect(self._worker.run)
+        self._worker.ended.connect(self._take)
+        self._worker.partial_found.connect(self._take_partial)
+        self._worker.progressed.connect(self.progressed)
+        document.rig_changed.connect(self.check)
+        document.active_axle_changed.connect(self._idle.start)
+        document.undo_stack.indexChanged.connect(self._idle.start)
+        self._thread.start()
+
+    @property
+    def idle_ms(self) -> int:
+        """Quiet time before curve and map are searched [ms]."""
+        return self._idle.interval()
+
+    @idle_ms.setter
+    def idle_ms(self, value: int) -> None:
+        self._idle.setInterval(value)
+
+    def check(self) -> None:
+        """Search what is shown now."""
+        rig, revision = self._document.shown_rig, self._document.revision
+        self._waiting = Job("check", rig, revision, previous=self._document.last_study)
+        # A drag would never see an answer if each of its steps ended the search of the last one.
+        if self._running is not None and not (self._running.kind == "check" and self._document.is_previewing):
+            self._running.cancel.set()
+        self._idle.start()
+        self._start_next()
+
+    def stop(self) -> None:
+        """End the running search and the thread; the searcher cannot be used any more."""
+        self._waiting = None
+        self._idle.stop()
+        if self._running is not None:
+            self._running.cancel.set()
+        self._thread.quit()
+        self._thread.wait()
+
+    def _start_next(self) -> None:
+        if self._running is not None or not self._thread.isRunning():
+            return
+        job, self._waiting = self._waiting or self._idle_job(), None
+        if job is None:
+            self.busy_changed.emit(False)
+            return
+        self._running = job
+        self.busy_changed.emit(True)
+        self._job_given.emit(job)
+
+    def _idle_job(self) -> Job | None:
+        """Curve, then map, of the axle that is looked at, when they are missing and the builder rests."""
+        document = self._document
+        if self._idle.isActive() or document.study is None:
+            return None
+        axle, rig = document.active_axle, document.shown_rig
+        if any(answer.axle == axle and answer.problem for answer in document.study.axles):
+            return None
+        curve = document.width_curve(axle)
+        wanted = []
+        if curve is None or not curve.complete or not reaches(curve, rig.axle(axle).width):
+            low, high = curve_range(curve, rig.axle(axle).width)
+            wanted.append(Job("curve", rig, document.revision, axle=axle, low=low, high=high))
+        if document.travel_map(axle) is None:
+            wanted.append(Job("map", rig, document.revision, axle=axle))
+        return next((job for job in wanted if job not in self._failed), None)
+
+    def _take(self, job: Job, answer: object, problem: str) -> None:
+        self._running = None
+        if problem:
+            self._note_failure(job, problem)
+        elif answer is not None:
+            self._deliver(job, answer)
+        self._start_next()
+
+    def _deliver(self, job: Job, answer: object) -> None:
+        document = self._document
+        if isinstance(answer, WidthCurve) and not answer.complete:
+            self._failed = [*self._failed[-8:], job]  # it will not get any better
+        take: dict[str, Callable[[], bool]] = {
+            "check": lambda: document.take_study(answer),  # type: ignore[arg-type]
+            "curve": lambda: document.take_curve(job.rig, answer),  # type: ignore[arg-type]
+            "map": lambda: document.take_travel_map(job.revision, answer),  # type: ignore[arg-type]
+        }
+        take[job.kind]()
+
+    def _note_failure(self, job: Job, problem: str) -> None:
+        if job.kind == "check":
+            self.check_failed.emit(job.revision, problem)
+            return
+        self._failed = [*self._failed[-8:], job]
+        if job.kind == "curve":
+            self.curve_failed.emit(job.axle, problem)
+
+    def _take_partial(self, job: Job, curve: WidthCurve) -> None:
+        if not job.cancel.is_set():
+            self._document.take_curve(job.rig, curve)
+
+
+def curve_range(curve: WidthCurve | None, width: float) -> tuple[float, float]:
+    """Range of widths to search [mm]: that of the curve there is while the width lies in it, else around the width."""
+    if curve is not None and reaches(curve, width):
+        return curve.samples[0].width, curve.samples[-1].width
+    return max(width - CURVE_REACH, LEAST_SHARE * width), width + CURVE_REACH
+
+
+def reaches(curve: WidthCurve, width: float) -> bool:
+    """Whether a curve says anything about a width."""
+    return bool(curve.samples) and curve.samples[0].width <= width <= curve.samples[-1].width
+
+
+class _Worker(QObject):
+    """Lives on the search thread; touches neither document nor widgets."""
+
+    ended = Signal(object, object, str)
+    partial_found = Signal(object, object)
+    progressed = Signal(float)
+
+    def run(self, job: Job) -> None:
+        """Do one job and report its end in every case."""
+        answer: object = None
+        problem = ""
+        if not job.cancel.is_set():
+            try:
+                answer = self._search(job)
+            except GeometryError as refused:
+                problem = str(refused)
+            except Exception as failure:
+                problem = self._explain(job, failure)
+        self.ended.emit(job, None if job.cancel.is_set() else answer, problem)
+
+    def _search(self, job: Job) -> object:
+        from app import study
+
+        cancelled = job.cancel.is_set
+        if job.kind == "check":
+            return study.check(
+                job.rig,
+                revision=job.revision,
+                previous=job.previous,
+                progress=self.progressed.emit,
+                cancelled=cancelled,
+            )
+        if job.kind == "map":
+            return study.travel_map(job.rig, job.axle, cancelled=cancelled)
+
+        def pass_on(curve: WidthCurve) -> None:
+            self.partial_found.emit(job, curve)
+
+        return study.width_curve(job.rig, job.axle, job.low, job.high, partial=pass_on, cancelled=cancelled)
+
+    @staticmethod
+    def _explain(job: Job, failure: Exception) -> str:
+        from app.study import StudyCancelledError
+
+        if isinstance(failure, StudyCancelledError):
+            return ""
+        log.exception("The %s of revision %d failed", job.kind, job.revision, exc_info=failure)
+        return "The search ended unexpectedly; the log has the details."

@@ -1,0 +1,352 @@
+"""The main window: views in the middle, the width below them, pad, touch list and parts at the right."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QByteArray, QSettings, QSize, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QIcon
+from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter, QTabWidget, QVBoxLayout, QWidget
+
+from app import dialogs
+from app.actions import build_menus
+from app.canvas.live import LiveDrawing
+from app.canvas.rig_view import RigView
+from app.document import Document
+from app.export import write_report
+from app.files.assets import demo_rigs
+from app.files.rig_file import read_rig
+from app.panels.details import Details
+from app.panels.rig_list import RigList
+from app.panels.touch_list import TouchList
+from app.panels.travel_pad import TravelPad
+from app.panels.verdict_line import VerdictLine
+from app.panels.width_strip import WidthStrip
+from app.recent import RecentFiles
+from app.searcher import Searcher
+from app.theme import ThemeChoice, apply_theme
+from app.units import LengthUnit
+from geometry.outline.view import FRONT, SIDE, TOP
+
+RIG_FILES: Final = "Rig files (*.json)"
+REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
+LAYOUT: Final = 1
+"""Number of the dock layout; a state saved under another number is not restored."""
+
+
+class MainWindow(QMainWindow):
+    """One document with everything around it.
+
+    Attributes
+    ----------
+    document : Document
+    searcher : Searcher
+    verdict, strip, pad, touches, parts, details : panels
+    views : dict of the views by name
+    docks : tuple of dock widgets
+
+    """
+
+    def __init__(self, document: Document, settings: QSettings) -> None:
+        super().__init__()
+        self.document = document
+        self.settings = settings
+        self.recent = RecentFiles(settings)
+        self.searcher = Searcher(document, self)
+        self._help: QWidget | None = None
+        document.setParent(self)
+        self.verdict = VerdictLine(document)
+        self.strip = WidthStrip(document)
+        self.pad = TravelPad(document)
+        self.touches = TouchList(document)
+        self.parts = RigList(document)
+        self.details = Details(document)
+        live = LiveDrawing(document, self)
+        self.views = {view.key: RigView(live, view) for view in (SIDE, FRONT, TOP)}
+        self._lay_out_middle()
+        self.docks = self._make_docks()
+        self.menus = build_menus(self)
+        self._connect()
+        self.setAcceptDrops(True)
+        self._restore()
+        self._show_title()
+        self.searcher.check()
+
+    # Layout
+
+    def _lay_out_middle(self) -> None:
+        # Third angle: the front view stands to the left of the side view, the top view above it.
+        above = _splitter(Qt.Orientation.Vertical, self.views[TOP.key], self.views[SIDE.key])
+        self.view_row = _splitter(Qt.Orientation.Horizontal, self.views[FRONT.key], above)
+        self.view_row.setSizes([420, 580])
+        self.views[TOP.key].hide()
+        self.middle = _splitter(Qt.Orientation.Vertical, self.view_row, self.strip)
+        self.middle.setStretchFactor(0, 1)
+        self.middle.setStretchFactor(1, 0)
+        central = QWidget()
+        column = QVBoxLayout(central)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.verdict)
+        column.addWidget(self.middle, 1)
+        self.setCentralWidget(central)
+
+    def _make_docks(self) -> tuple[QDockWidget, ...]:
+        rig = _splitter(Qt.Orientation.Vertical, self.parts, self.details)
+        rig.setSizes([180, 300])
+        docks = (
+            self._dock("travel_dock", "Travel", self.pad),
+            self._dock("touch_dock", "Touch list", self.touches),
+            self._dock("rig_dock", "Rig", rig),
+        )
+        self.setTabPosition(Qt.DockWidgetArea.RightDockWidgetArea, QTabWidget.TabPosition.North)
+        return docks
+
+    def _dock(self, name: str, title: str, widget: QWidget) -> QDockWidget:
+        dock = QDockWidget(title, self)
+        dock.setObjectName(name)
+        dock.setWidget(widget)
+        self.addDockWidget(Qt.DockWidgetArea.RightDockWidgetArea, dock)
+        return dock
+
+    def reset_layout(self) -> None:
+        """Put the docks back where they are at first."""
+        travel, touch, rig = self.docks
+        for dock in self.docks:
+            dock.setFloating(False)
+            self.addDockWidget(Qt.DockWidgetArea.RightDockWidgetArea, dock)
+            dock.show()
+        self.splitDockWidget(travel, touch, Qt.Orientation.Vertical)
+        self.tabifyDockWidget(touch, rig)
+        touch.raise_()
+        wide = 430 if self.width() >= 1280 else 340
+        self.resizeDocks([travel], [wide], Qt.Orientation.Horizontal)
+        self.resizeDocks([travel, touch], [340, 400], Qt.Orientation.Vertical)
+        self.middle.setSizes([self.height(), self.strip.sizeHint().height()])
+
+    def _restore(self) -> None:
+        screen = QGuiApplication.primaryScreen().availableSize()
+        self.resize(QSize(1440, 900).boundedTo(screen))
+        self.reset_layout()
+        geometry, state = (self.settings.value(f"window/{key}") for key in ("geometry", "state"))
+        if isinstance(geometry, QByteArray):
+            self.restoreGeometry(geometry)
+        if isinstance(state, QByteArray):
+            self.restoreState(state, LAYOUT)
+        unit = self.settings.value("unit")
+        if unit in set(LengthUnit):
+            self.document.set_unit(LengthUnit(str(unit)))
+        theme = self.settings.value("theme")
+        self.choose_theme(ThemeChoice(str(theme)) if theme in set(ThemeChoice) else ThemeChoice.SYSTEM)
+        self._show_unit()
+
+    def _connect(self) -> None:
+        document, searcher = self.document, self.searcher
+        document.undo_stack.cleanChanged.connect(self._show_title)
+        document.path_changed.connect(self._show_title)
+        document.rig_replaced.connect(self._show_title)
+        document.unit_changed.connect(self._show_unit)
+        searcher.check_failed.connect(self.verdict.show_problem)
+        searcher.progressed.connect(self.verdict.show_progress)
+        searcher.curve_failed.connect(self.strip.show_problem)
+        QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)
+
+    # View
+
+    def show_top_view(self, shown: bool) -> None:
+        """Show or hide the top view."""
+        self.views[TOP.key].setVisible(shown)
+
+    def fit_views(self) -> None:
+        """Show the whole rig in every view."""
+        for view in self.views.values():
+            view.fit()
+
+    def choose_theme(self, choice: ThemeChoice) -> None:
+        """Light, dark, or as the system asks."""
+        self._theme = choice
+        self.menus.themes[choice].setChecked(True)
+        self._follow_system()
+
+    def _follow_system(self) -> None:
+        app = QApplication.instance()
+        if isinstance(app, QApplication):
+            apply_theme(app, self._theme)
+
+    def _show_unit(self) -> None:
+        self.menus.units[self.document.unit].setChecked(True)
+
+    def _show_title(self) -> None:
+        path = self.document.path
+        self.setWindowTitle(f"{path.name if path is not None else self.document.rig.name}[*] – Wheelroom")
+        self.setWindowModified(self.document.is_modified)
+
+    # Files
+
+    def fill_demos(self) -> None:
+        """List the demo rigs."""
+        menu = self.menus.demos
+        menu.clear()
+        for path in demo_rigs():
+            menu.addAction(path.name.partition(".")[0].replace("-", " "), lambda path=path: self.open_demo(path))
+
+    def fill_recent(self) -> None:
+        """List the files opened lately; those that are gone are greyed."""
+        menu = self.menus.recent
+        menu.clear()
+        for number, path in enumerate(self.recent.paths(), start=1):
+            action = menu.addAction(
+                f"&{number % 10} {path.name}  ({path.parent})", lambda path=path: self.open_path(path)
+            )
+            action.setEnabled(path.exists())
+        if menu.isEmpty():
+            menu.addAction("No files yet").setEnabled(False)
+            return
+        menu.addSeparator()
+        menu.addAction("&Clear list", self.recent.clear)
+
+    def open_demo(self, path: Path) -> None:
+        """Start from a demo rig, as a design without a file of its own."""
+        if self.may_discard():
+            self._load(path, None)
+
+    def open_path(self, path: Path) -> None:
+        """Open a rig file; the open rig stays when it cannot be read or the builder wants to keep it."""
+        if self.may_discard() and self._load(path, path):
+            self.recent.add(path)
+
+    def _load(self, path: Path, own: Path | None) -> bool:
+        """Read a rig and start over with it; `own` is the file that it is saved to."""
+        try:
+            rig = read_rig(path)
+        except (OSError, ValueError) as refused:
+            dialogs.say(self, f"{path.name} cannot be opened.", dialogs.reason(refused))
+            return False
+        self.document.replace_rig(rig, own)
+        return True
+
+    def choose_and_open(self) -> None:
+        """Ask for a rig file and open it."""
+        path = dialogs.ask_open(self, "Open rig", self._folder(), RIG_FILES)
+        if path is not None:
+            self.open_path(path)
+
+    def save(self) -> bool:
+        """Save to the rig's own file, or ask for one; False when it was not saved."""
+        return self.save_as() if self.document.path is None else self._write(self.document.path)
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it; False when it was not saved."""
+        start = self.document.path or self._folder() / f"{dialogs.file_words(self.document.rig.name)}.rig.json"
+        path = dialogs.ask_save(self, "Save rig", start, RIG_FILES)
+        return path is not None and self._write(path)
+
+    def _write(self, path: Path) -> bool:
+        try:
+            self.document.save(path)
+        except (OSError, ValueError) as refused:
+            dialogs.say(self, f"{path.name} cannot be saved.", dialogs.reason(refused))
+            return False
+        self.recent.add(path)
+        return True
+
+    def may_discard(self) -> bool:
+        """Whether the open rig may be let go: it is saved, or the builder has saved it or given it up."""
+        if not self.document.is_modified:
+            return True
+        answer = dialogs.ask_to_save(self, self.document.path.name if self.document.path else self.document.rig.name)
+        return answer is dialogs.Answer.DISCARD or (answer is dialogs.Answer.SAVE and self.save())
+
+    def export_report(self) -> None:
+        """Ask for a file and write the clearance report in the form that its ending names."""
+        study = self.document.study
+        if study is None:
+            dialogs.say(self, "The check is not done yet.", "Export again once the verdict stands above the views.")
+            return
+        start = self._folder() / f"{dialogs.file_words(self.document.rig.name)} clearance.pdf"
+        path = dialogs.ask_save(self, "Export clearance report", start, REPORT_FILES)
+        if path is None:
+            return
+        curves = [self.document.width_curve(axle.id) for axle in study.rig.axles]
+        try:
+            write_report(path, study, tuple(curve for curve in curves if curve is not None), self.document.unit)
+        except (OSError, ValueError) as refused:
+            dialogs.say(self, f"{path.name} cannot be written.", dialogs.reason(refused))
+
+    def _folder(self) -> Path:
+        if self.document.path is not None:
+            return self.document.path.parent
+        recent = self.recent.paths()
+        return recent[0].parent if recent else Path.home()
+
+    # Help
+
+    def show_help(self, page: str = "index.md") -> None:
+        """Open the help at a page."""
+        from app.panels.help_window import HelpWindow
+
+        if not isinstance(self._help, HelpWindow):
+            self._help = HelpWindow(self)
+        self._help.show_page(page)
+        self._help.show()
+        self._help.raise_()
+
+    def show_about(self) -> None:
+        """Say which program this is."""
+        dialogs.show_about(self)
+
+    # Qt
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not self.may_discard():
+            event.ignore()
+            return
+        self.pad.stop()
+        self.searcher.stop()
+        self.settings.setValue("window/geometry", self.saveGeometry())
+        self.settings.setValue("window/state", self.saveState(LAYOUT))
+        self.settings.setValue("unit", str(self.document.unit))
+        self.settings.setValue("theme", str(self._theme))
+        event.accept()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        urls = event.mimeData().urls()
+        if len(urls) == 1 and Path(urls[0].toLocalFile()).suffix.lower() == ".json":
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        self.open_path(Path(event.mimeData().urls()[0].toLocalFile()))
+
+
+def _splitter(way: Qt.Orientation, *widgets: QWidget) -> QSplitter:
+    splitter = QSplitter(way)
+    for widget in widgets:
+        splitter.addWidget(widget)
+    splitter.setChildrenCollapsible(False)
+    return splitter
+
+
+def run(path: Path | None = None) -> int:
+    """Open the window with a rig, or with the first demo rig; returns the exit status."""
+    app = QApplication.instance() or QApplication(sys.argv[:1])
+    assert isinstance(app, QApplication)  # noqa: S101  (a window needs no less)
+    app.setApplicationName("wheelroom")
+    app.setApplicationDisplayName("Wheelroom")
+    app.setDesktopFileName("wheelroom")
+    app.setStyle("Fusion")
+    document = Document(read_rig(demo_rigs()[0]), unit=LengthUnit.FRACTION)
+    window = MainWindow(document, QSettings("wheelroom", "wheelroom"))
+    sys.excepthook = dialogs.crash_hook(lambda: window)
+    window.show()
+    if path is not None:
+        window.open_path(path)
+    signal.signal(signal.SIGINT, lambda *_: app.quit())
+    wake = QTimer(interval=200)  # lets Python look at signals
+    wake.timeout.connect(lambda: None)
+    wake.start()
+    status = app.exec()
+    window.searcher.stop()
+    return status
