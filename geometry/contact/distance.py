@@ -116,8 +116,10 @@ def _nearest(cores: Cores, hull: Floats) -> tuple[Nearest, Floats, Floats]:
 def _deepen(cores: Cores, hull: Floats, near: NDArray[np.intp], found: Nearest, edge: Floats) -> None:
     """Put overlapping and all but touching pairs, given as the items `near`, right in place."""
     gap, normal = deepest(cores, hull)
-    worse = found.gap[near] > np.maximum(gap, TOUCHING)
-    gap, normal = np.where(worse, found.gap[near], gap), np.where(worse, found.normal[:, near], normal)
+    known = found.normal[:, near]
+    known_gap = plane_gap(cores, hull, known)
+    worse = (known_gap > gap) & (found.gap[near] > TOUCHING)
+    gap, normal = np.where(worse, known_gap, gap), np.where(worse, known, normal)
     found.gap[near], found.normal[:, near] = gap, normal
     if hull.shape[1] > 2:
         edge[:, near] = _closest(cores, hull, gap, normal)[1]

@@ -21,7 +21,7 @@ ZERO_LENGTH: Final = 1e-15
 TOUCHING: Final = 1e-7
 """Distance under which two nearest points give no direction [mm]; rounding of coordinates reaches 1e-12."""
 
-_STEP: Final = 1e-6
+_STEP: Final = 1e-8
 """Newton's last step along a segment [mm]. The distance is flat there, its error is this squared over the radius."""
 
 _STEPS: Final = 40
@@ -140,6 +140,7 @@ def _bracket(
     level = places * dy
     level += y
     level -= np.minimum(np.maximum(level, -half), half)
+    level[3:5] *= (places[3:5] == 0.0) | (places[3:5] == 1.0)  # in the end's plane: rounding must not look like a slope
     level *= dy
     off = places - waist
     r = np.sqrt(reach2 + qq * off * off)
@@ -163,8 +164,10 @@ def _rim_root(
 ) -> Floats:
     """Root of the slope where the rim is nearest: L² u + b - ρ |q|² s / r(s) = 0 with s = u - waist."""
     middle = 0.5 * (low + high)
+    beneath = reach2 + qq * (middle - waist) ** 2 < radius * radius  # a disc's face: only rounding leads here
+    qq, pq = np.where(beneath, 0.0, qq), np.where(beneath, 0.0, pq)
     offset = (y - np.copysign(half, y + middle * dy)) * dy + pq
-    square = dy * dy + qq
+    square = np.maximum(dy * dy + qq, ZERO_LENGTH**2)
     rising = middle > waist
     most = np.copysign(radius * np.sqrt(qq), middle - waist)
     u = (most - offset) / square  # the slope's asymptote: beyond the root on the steep side
@@ -176,7 +179,7 @@ def _rim_root(
     tolerance2 = _STEP**2 / square
     for _ in range(_STEPS):
         s = u - waist
-        r2 = reach2 + qq * s * s
+        r2 = np.maximum(reach2 + qq * s * s, ZERO_LENGTH**2)
         inverse = 1.0 / np.sqrt(r2)
         step = (square * u + offset - pull * s * inverse) / np.maximum(square - waists * inverse / r2, least)
         u -= step

@@ -16,8 +16,11 @@ from numpy.typing import NDArray
 from geometry.contact.nearest import Cores, cross, dot
 from geometry.rig.layout import Floats
 
-_ALIGNED: Final = 1e-9
-"""Sine of the angle to the axis under which an edge counts as parallel [-]: a micrometre over a metre of tube."""
+_ALIGNED: Final = 1e-10
+"""Sine of the angle to the axis under which an edge counts as parallel [-]: 1e-7 mm over a metre of tube."""
+
+_SLIVER: Final = 1e-9
+"""Breadth over length under which a polygon has no face [-]: its edges are a micrometre apart then."""
 
 _ON_AXIS: Final = 1e-6
 """Distance from the axis under which no direction across it is preferred [mm]: so much depth is lost at most."""
@@ -66,7 +69,8 @@ def polygon_normal(hull: Floats) -> Floats:
     spokes = hull[:, 1:] - hull[:, :1]
     area = cross(spokes[:, :-1], spokes[:, 1:]).sum(axis=1)
     size = np.sqrt(dot(area, area))
-    unit: Floats = area / np.where(size > 0.0, size, np.inf)
+    least = _SLIVER * dot(spokes, spokes).max(axis=0)
+    unit: Floats = area / np.where(size > least, size, np.inf)
     return unit
 
 
