@@ -27,6 +27,9 @@ from geometry.rig.layout import Floats
 _NEAR: Final = 1e-3
 """Gap under which the overlap's candidates are tried too [mm]: closer by, rounding tilts the normal of two points."""
 
+_FACE_ON: Final = 1e-12
+"""Sine of the angle between axis and polygon's normal under which the flat end's middle is a support point [-]."""
+
 _MOVED_APART: Final = 1.0
 """Gap to which a closer hull is moved along its normal to find the closest points [mm]: far over rounding."""
 
@@ -136,7 +139,6 @@ def _nearest_on_polygon(cores: Cores, hull: Floats) -> tuple[Nearest, Floats, Fl
     gap, normal = edges.gap[best], edges.normal[:, best]
     over, face, foot = _over_face(cores, hull, spans)
     plane = np.maximum(plane_gap(cores, hull, face), 0.0)
-    over &= plane <= gap
     point = np.where(over, foot, point)
     found = Nearest(edges.along[best], np.where(over, plane, gap), np.where(over, face, normal))
     return found, _nearest_edge(hull, spans, point), point
@@ -155,8 +157,9 @@ def _over_face(cores: Cores, hull: Floats, spans: Floats) -> tuple[NDArray[np.bo
     rise = dot(away, cores.axis)
     flat = away - rise * cores.axis
     size = np.sqrt(dot(flat, flat))
-    rim = cores.radius / np.where(size > ZERO_LENGTH, size, np.inf)
-    support = np.sign(rise) * cores.half * cores.axis + rim * flat
+    outward = flat / np.where(size > _FACE_ON, size, np.inf)
+    outward -= dot(outward, cores.axis) * cores.axis  # rounding may have turned so short a vector along the axis
+    support = np.sign(rise) * cores.half * cores.axis + cores.radius * outward
     reach = cores.half * np.abs(rise) + cores.radius * size
     foot = np.where(reach > height, height / np.maximum(reach, ZERO_LENGTH), 1.0) * support
     foot += np.maximum(height - reach, 0.0) * away

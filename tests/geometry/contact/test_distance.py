@@ -14,7 +14,7 @@ EXACT = 1e-6
 DEPTH = 1e-4
 """Allowed error of an overlap's depth [mm]."""
 
-CONSISTENT = 1e-7
+CONSISTENT = 5e-7
 """Allowed difference between gap and the planes' gap across the normal [mm]."""
 
 HALF, RADIUS = 100.0, 400.0
@@ -321,6 +321,29 @@ def test_special_polygons_turned(pairs: Pairs, gap: float) -> None:
     turn, _ = np.linalg.qr(np.random.default_rng(33).normal(size=(100, 3, 3)))
     found = check((np.einsum("ni,nij->nj", axis, turn), half, radius, vertices @ turn))
     np.testing.assert_allclose(found.gap, gap, atol=EXACT)
+
+
+@pytest.mark.parametrize("corners", [2, 3, 4, 5])
+@pytest.mark.parametrize("turned", [False, True])
+def test_coincidences_of_a_lattice(corners: int, turned: bool) -> None:
+    """Sizes and places in steps of 50 mm: edges in planes, through axes, on rims, parallel, coplanar, all at once."""
+    random = np.random.default_rng(35)
+    count = 8000
+    basis = np.eye(3)
+    axis = basis[random.integers(0, 3, count)] * random.choice([-1.0, 1.0], (count, 1))
+    half, radius = random.choice([0.0, 50.0, 100.0], count), random.choice([0.0, 100.0, 200.0, 400.0], count)
+    if corners == 2:
+        vertices = random.integers(-6, 7, (count, 2, 3)) * 50.0
+    else:
+        outlines = {3: "-- +- 0+", 4: "-- +- ++ -+", 5: "-- +- ++ -+ -+"}
+        outline = np.array([["-0+".index(c) - 1.0 for c in corner] for corner in outlines[corners].split()])
+        legs = basis[random.permuted(np.tile(np.arange(3), (count, 1)), axis=1)[:, :2]]
+        size = random.choice([50.0, 100.0, 200.0, 400.0], (count, 1, 1))
+        vertices = random.integers(-6, 7, (count, 1, 3)) * 50.0 + size * (outline @ legs)
+    if turned:
+        turn, _ = np.linalg.qr(random.normal(size=(count, 3, 3)))
+        axis, vertices = np.einsum("ni,nij->nj", axis, turn), vertices @ turn
+    check((axis, half, radius, vertices))
 
 
 def test_two_corners_twice_are_a_segment() -> None:
