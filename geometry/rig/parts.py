@@ -9,7 +9,7 @@ from msgspec import Meta, Struct
 Id = Annotated[
     str,
     Meta(
-        pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]*$",
+        pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]*(?!\n)$",
         max_length=64,
         description="Short name without blanks; letters, digits, dot, dash and underscore.",
     ),
@@ -17,7 +17,7 @@ Id = Annotated[
 NodeRef = Annotated[
     str,
     Meta(
-        pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]*'?$",
+        pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]*'?(?!\n)$",
         max_length=65,
         description="Id of a node; an apostrophe behind it names its mirror image across the centre plane.",
     ),

@@ -1,0 +1,448 @@
+"""The answers for other programs: JSON with a schema of its own, and the table of pairs as CSV, all in full precision.
+
+Lengths are in mm, angles in degrees, and every key says so. What is not known is null, or an empty cell.
+A key is only ever added under the same version number.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from math import degrees, isfinite
+from typing import Annotated, Final, Literal
+
+import msgspec
+from msgspec import Meta, Struct
+
+from app.files.schema import schema_of
+from app.study import AxleAnswer, Study
+from app.units import LengthUnit
+from app.wording import bump_left, verdict_sentence
+from geometry.contact.findings import Approach, Band, PairKind, PairName, Verdict, WidthBound, WidthCurve
+from geometry.rig.axle import Axle
+from geometry.rig.layout import PartKind, PartRef, Side
+from geometry.rig.rig import Rig
+
+VerdictName = Annotated[Literal["contact", "unknown", "tight", "clear"], Meta(description="unknown = not established.")]
+Point = Annotated[tuple[float, float, float], Meta(description="x forward, y left, z up [mm].")]
+
+
+class PartAnswer(Struct, frozen=True, kw_only=True):
+    """One part.
+
+    Attributes
+    ----------
+    id : str
+        As in the rig file; for what an axle moves, the axle's or the rod's.
+    side : str
+        Empty = on the centre plane, or across it.
+    label : str
+        Words for people.
+
+    """
+
+    kind: PartKind
+    id: str
+    side: Side
+    label: str
+
+
+class PoseAnswer(Struct, frozen=True, kw_only=True):
+    """One pose of an axle.
+
+    Attributes
+    ----------
+    left_mm, right_mm : float
+        Travel at the stop stations, bump positive, ride height zero [mm].
+    steer_deg : float
+        Turn of both wheels about their kingpins, left turn positive [degrees].
+
+    """
+
+    left_mm: float
+    right_mm: float
+    steer_deg: float
+
+
+class BandAnswer(Struct, frozen=True, kw_only=True):
+    """A travel known to lie between two numbers [mm]."""
+
+    low_mm: float
+    high_mm: float
+
+
+class PairAnswer(Struct, frozen=True, kw_only=True):
+    """Closest approach of one pair over the whole travel.
+
+    Attributes
+    ----------
+    wanted_mm : float
+        Clearance asked for [mm].
+    low_mm : float or null
+        No pose comes below this; negative = overlap [mm].
+    high_mm : float or null
+        A pose has at most this [mm].
+    beyond : bool
+        Proved farther than low_mm and not looked into further.
+    settled : bool
+        False = the search ended before low_mm and high_mm were close enough to each other.
+    pose : PoseAnswer
+        Where high_mm was found.
+    on_moving_mm, on_fixed_mm : point or null
+        The two closest points in that pose [mm]; null for a pair that is beyond.
+    contact_start_straight, contact_start_crossed : BandAnswer or null
+        Own wheel's travel upward from ride height at which contact starts, with both wheels rising together, or with
+        the other one drooping [mm]; null = no contact on that way up.
+    bump_left_straight, bump_left_crossed : BandAnswer or null
+        Full bump less the above: the bump travel that contact takes away [mm].
+
+    """
+
+    kind: PairKind
+    moving: PartAnswer
+    fixed: PartAnswer
+    verdict: VerdictName
+    wanted_mm: float
+    low_mm: float | None
+    high_mm: float | None
+    beyond: bool
+    settled: bool
+    pose: PoseAnswer
+    on_moving_mm: Point | None
+    on_fixed_mm: Point | None
+    contact_start_straight: BandAnswer | None
+    contact_start_crossed: BandAnswer | None
+    bump_left_straight: BandAnswer | None
+    bump_left_crossed: BandAnswer | None
+
+
+class AxleResult(Struct, frozen=True, kw_only=True):
+    """What was established for one axle.
+
+    Attributes
+    ----------
+    id : str
+        As in the rig file.
+    problem : str or null
+        Why the axle cannot follow its travel; then there are no pairs and the verdict is unknown.
+    width_mm, track_mm, outer_width_mm : float
+        Wheel-mount width, tire centre to tire centre, outside to outside of the tires [mm].
+    bump_mm, droop_mm : float
+        Travel looked at, at the stop stations [mm].
+    closure_mm : float or null
+        Largest residual of a rod's length over the travel [mm].
+    pose_error_mm : float or null
+        Bound on the error of a pose at the tires, already taken off every low_mm [mm].
+    pairs : list
+        Worst margin first.
+
+    """
+
+    id: str
+    name: str
+    verdict: VerdictName
+    problem: str | None
+    width_mm: float
+    track_mm: float
+    outer_width_mm: float
+    bump_mm: float
+    droop_mm: float
+    closure_mm: float | None
+    pose_error_mm: float | None
+    pairs: tuple[PairAnswer, ...]
+
+
+class PairNameAnswer(Struct, frozen=True, kw_only=True):
+    """Names a pair."""
+
+    kind: PairKind
+    moving: PartAnswer
+    fixed: PartAnswer
+
+
+class SampleAnswer(Struct, frozen=True, kw_only=True):
+    """Everything at one width.
+
+    Attributes
+    ----------
+    low_mm, high_mm : float or null
+        The closest approach of all pairs together lies between these [mm].
+    margin_low_mm, margin_high_mm : float or null
+        The same for clearance less wanted clearance; from zero up every pair is clear [mm].
+    nearest, tightest : PairNameAnswer or null
+        Pair with the closest approach, and with the least margin; null = none is near.
+
+    """
+
+    width_mm: float
+    low_mm: float | None
+    high_mm: float | None
+    margin_low_mm: float | None
+    margin_high_mm: float | None
+    nearest: PairNameAnswer | None
+    tightest: PairNameAnswer | None
+
+
+class BoundAnswer(Struct, frozen=True, kw_only=True):
+    """One edge of a width window.
+
+    Attributes
+    ----------
+    width_mm : float
+        Last width that is proved clear [mm].
+    beyond_mm : float
+        Nearest width outside at which a pair is not clear [mm]; equal to width_mm at the end of the range.
+    reason : PairNameAnswer or null
+        The pair that is not clear there; null = the end of the range that was looked at.
+
+    """
+
+    width_mm: float
+    beyond_mm: float
+    reason: PairNameAnswer | None
+
+
+class WindowAnswer(Struct, frozen=True, kw_only=True):
+    """Widths between two edges, all of them proved clear."""
+
+    low: BoundAnswer
+    high: BoundAnswer
+
+
+class CurveAnswer(Struct, frozen=True, kw_only=True):
+    """Closest approach against the width of one axle, the others as drawn.
+
+    Attributes
+    ----------
+    axle : str
+        Its id.
+    complete : bool
+        False = the search ended early; the windows then are not all there is to know.
+    windows : list
+        By rising width; empty = no width in the range is clear.
+
+    """
+
+    axle: str
+    complete: bool
+    samples: tuple[SampleAnswer, ...]
+    windows: tuple[WindowAnswer, ...]
+
+
+class Answer(Struct, frozen=True, kw_only=True):
+    """All that was established for one rig. Lengths are in mm, angles in degrees.
+
+    Attributes
+    ----------
+    sentence : str
+        The verdict in words.
+    tolerance_mm : float
+        Width that was asked for of each interval from low_mm to high_mm [mm].
+    curves : list
+        Closest approach against width, for the axles for which it was asked.
+
+    """
+
+    format: Literal["wheelroom-answer"] = "wheelroom-answer"
+    version: Literal[1] = 1
+    rig: str
+    verdict: VerdictName
+    sentence: str
+    tolerance_mm: float
+    axles: tuple[AxleResult, ...]
+    curves: tuple[CurveAnswer, ...]
+
+
+class WidthsAnswer(Struct, frozen=True, kw_only=True):
+    """Closest approach against width, one curve for each axle that was asked for. Lengths are in mm."""
+
+    format: Literal["wheelroom-widths"] = "wheelroom-widths"
+    version: Literal[1] = 1
+    rig: str
+    curves: tuple[CurveAnswer, ...]
+
+
+def answer_to_json(study: Study, curves: Sequence[WidthCurve] = (), unit: LengthUnit = LengthUnit.FRACTION) -> bytes:
+    """The answers as JSON, UTF-8; `unit` is that of the sentence only."""
+    answer = Answer(
+        rig=study.rig.name,
+        verdict=study.verdict.value,
+        sentence=verdict_sentence(study, unit),
+        tolerance_mm=study.tolerance,
+        axles=tuple(_axle(found, study) for found in study.axles),
+        curves=tuple(_curve(curve) for curve in curves),
+    )
+    return _text(answer)
+
+
+def widths_to_json(rig: Rig, curves: Sequence[WidthCurve]) -> bytes:
+    """Width curves of a rig without the rest, as JSON, UTF-8."""
+    return _text(WidthsAnswer(rig=rig.name, curves=tuple(_curve(curve) for curve in curves)))
+
+
+def answer_schema_bytes() -> bytes:
+    """The JSON Schema (draft 2020-12) of the answers, the text of ``assets/answer.schema.json``."""
+    return schema_of(Answer, "Wheelroom answer")
+
+
+def widths_schema_bytes() -> bytes:
+    """The JSON Schema (draft 2020-12) of width curves without the rest."""
+    return schema_of(WidthsAnswer, "Wheelroom widths")
+
+
+def _text(answer: Answer | WidthsAnswer) -> bytes:
+    return msgspec.json.format(msgspec.json.encode(answer), indent=2) + b"\n"
+
+
+def _known(number: float) -> float | None:
+    return number if isfinite(number) else None
+
+
+def _axle(found: AxleAnswer, study: Study) -> AxleResult:
+    axle = study.rig.axle(found.axle)
+    return AxleResult(
+        id=found.axle,
+        name=axle.name,
+        verdict=replace(study, axles=(found,)).verdict.value,
+        problem=found.problem or None,
+        width_mm=found.width,
+        track_mm=found.track,
+        outer_width_mm=found.outer_width,
+        bump_mm=axle.bump,
+        droop_mm=axle.droop,
+        closure_mm=_known(found.closure),
+        pose_error_mm=_known(found.pose_error),
+        pairs=tuple(_pair(pair, axle) for pair in found.approaches),
+    )
+
+
+def _pair(found: Approach, axle: Axle) -> PairAnswer:
+    return PairAnswer(
+        kind=found.kind,
+        moving=_part(found.moving),
+        fixed=_part(found.fixed),
+        verdict=found.verdict.value,
+        wanted_mm=found.wanted,
+        low_mm=_known(found.low),
+        high_mm=_known(found.high),
+        beyond=found.beyond,
+        settled=found.settled,
+        pose=PoseAnswer(left_mm=found.pose.left, right_mm=found.pose.right, steer_deg=degrees(found.pose.steer)),
+        on_moving_mm=found.on_moving,
+        on_fixed_mm=found.on_fixed,
+        contact_start_straight=_band(found.start_straight),
+        contact_start_crossed=_band(found.start_crossed),
+        bump_left_straight=_left(found.start_straight, axle),
+        bump_left_crossed=_left(found.start_crossed, axle),
+    )
+
+
+def _part(part: PartRef) -> PartAnswer:
+    return PartAnswer(kind=part.kind, id=part.id, side=part.side, label=part.label)
+
+
+def _band(band: Band | None) -> BandAnswer | None:
+    return None if band is None else BandAnswer(low_mm=band.low, high_mm=band.high)
+
+
+def _left(start: Band | None, axle: Axle) -> BandAnswer | None:
+    return None if start is None else _band(bump_left(start, axle))
+
+
+def _curve(curve: WidthCurve) -> CurveAnswer:
+    samples = tuple(
+        SampleAnswer(
+            width_mm=sample.width,
+            low_mm=_known(sample.low),
+            high_mm=_known(sample.high),
+            margin_low_mm=_known(sample.margin_low),
+            margin_high_mm=_known(sample.margin_high),
+            nearest=_pair_name(sample.nearest),
+            tightest=_pair_name(sample.tightest),
+        )
+        for sample in curve.samples
+    )
+    windows = tuple(WindowAnswer(low=_bound(window.low), high=_bound(window.high)) for window in curve.windows)
+    return CurveAnswer(axle=curve.axle, complete=curve.complete, samples=samples, windows=windows)
+
+
+def _bound(bound: WidthBound) -> BoundAnswer:
+    return BoundAnswer(width_mm=bound.width, beyond_mm=bound.beyond, reason=_pair_name(bound.reason))
+
+
+def _pair_name(pair: PairName | None) -> PairNameAnswer | None:
+    if pair is None:
+        return None
+    return PairNameAnswer(kind=pair.kind, moving=_part(pair.moving), fixed=_part(pair.fixed))
+
+
+# CSV
+
+_COLUMNS: Final = (
+    "axle",
+    "kind",
+    "moving",
+    "moving_side",
+    "fixed",
+    "fixed_side",
+    "verdict",
+    "wanted_mm",
+    "low_mm",
+    "high_mm",
+    "beyond",
+    "settled",
+    "left_mm",
+    "right_mm",
+    "steer_deg",
+    *(f"bump_left_{way}_{end}_mm" for way in ("straight", "crossed") for end in ("low", "high")),
+    "problem",
+)
+
+
+def answer_to_csv(study: Study) -> bytes:
+    """One line per pair, worst first, then a line for each axle that cannot follow its travel; RFC 4180, UTF-8."""
+    text = io.StringIO(newline="")
+    rows = csv.writer(text)
+    rows.writerow(_COLUMNS)
+    rows.writerows([_cell(row.get(name)) for name in _COLUMNS] for row in _rows(study))
+    return text.getvalue().encode()
+
+
+def _rows(study: Study) -> Iterator[dict[str, object]]:
+    for found in study.approaches:
+        row: dict[str, object] = {
+            "axle": found.axle,
+            "kind": found.kind,
+            "moving": found.moving.label,
+            "moving_side": found.moving.side,
+            "fixed": found.fixed.label,
+            "fixed_side": found.fixed.side,
+            "verdict": found.verdict.value,
+            "wanted_mm": found.wanted,
+            "low_mm": _known(found.low),
+            "high_mm": _known(found.high),
+            "beyond": found.beyond,
+            "settled": found.settled,
+            "left_mm": found.pose.left,
+            "right_mm": found.pose.right,
+            "steer_deg": degrees(found.pose.steer),
+        }
+        for way, start in (("straight", found.start_straight), ("crossed", found.start_crossed)):
+            if start is not None:
+                left = bump_left(start, study.rig.axle(found.axle))
+                row |= {f"bump_left_{way}_low_mm": left.low, f"bump_left_{way}_high_mm": left.high}
+        yield row
+    for answer in study.axles:
+        if answer.problem:
+            yield {"axle": answer.axle, "verdict": Verdict.UNKNOWN.value, "problem": answer.problem}
+
+
+def _cell(value: object) -> object:
+    """A value as a spreadsheet should take it: a text that looks like a formula is marked as a text."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str) and value[:1] in {"=", "+", "-", "@", "\t", "\r"}:
+        return f"'{value}"
+    return value

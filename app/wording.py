@@ -1,0 +1,173 @@
+"""Findings in words, the same on screen, on paper and on the command line."""
+
+from __future__ import annotations
+
+from math import degrees, isfinite
+from typing import Final
+
+from app.study import Study
+from app.units import LengthUnit, format_angle, format_clearance, format_length
+from geometry.contact.findings import Approach, Band, PairName, Verdict
+from geometry.motion.travel import TravelPose
+from geometry.rig.axle import Axle
+from geometry.rig.layout import PartRef
+
+SAME_TRAVEL: Final = 0.5
+"""Travel within which a pose is called by the name of a stop [mm]: less than a mark on any stop."""
+
+SAME_STEER_DEG: Final = 0.25
+"""Steering within which it is called straight or full lock [degrees]."""
+
+NOTHING: Final = "–"
+"""Stands where a number does not apply."""
+
+CAUTION: Final = (
+    "Caution: this compares shapes as drawn, without flex, tire growth or wear, and without what is not in the rig "
+    "file. Measure and cycle the finished rig before it moves."
+)
+
+
+def verdict_words(verdict: Verdict) -> str:
+    """A verdict in one or two words."""
+    return {
+        Verdict.CONTACT: "touches",
+        Verdict.UNKNOWN: "not established",
+        Verdict.TIGHT: "tight",
+        Verdict.CLEAR: "clear",
+    }[verdict]
+
+
+def verdict_sentence(study: Study, unit: LengthUnit) -> str:
+    """The answer for the whole rig: what is worst, where, by how much, and what else is to be said."""
+    verdict = study.verdict
+    worst = [found for found in study.approaches if found.verdict is verdict]
+    if verdict is Verdict.CLEAR:
+        return _clear_sentence(study, unit)
+    problems = [answer.problem for answer in study.axles if answer.problem]
+    if not worst:
+        return f"Not established: {' '.join(problems)}"
+    others = len(worst) - 1
+    more = {
+        Verdict.CONTACT: f" {_count(others)} touch{'es' if others == 1 else ''} as well." if others else "",
+        Verdict.TIGHT: f" {_count(others)} {'is' if others == 1 else 'are'} tight as well." if others else "",
+        Verdict.UNKNOWN: f" {_count(others)} {'is' if others == 1 else 'are'} open as well." if others else "",
+    }[verdict]
+    return " ".join([_worst_sentence(worst[0], study, unit) + more, *problems])
+
+
+def _count(pairs: int) -> str:
+    return "1 other pair" if pairs == 1 else f"{pairs} other pairs"
+
+
+def _worst_sentence(found: Approach, study: Study, unit: LengthUnit) -> str:
+    moving, fixed = part_words(found.moving), part_words(found.fixed)
+    if found.verdict is Verdict.TIGHT:
+        wanted, low = format_length(found.wanted, unit), format_clearance(found.low, unit)
+        return f"Tight: {moving} comes within {low} of {fixed}, and {wanted} is wanted."
+    if found.verdict is Verdict.UNKNOWN:
+        return f"Not established: {moving} to {fixed} could not be settled, {clearance_words(found, unit)}."
+    starts = _start_words(found, study.rig.axle(found.axle), unit)
+    left = " and ".join(
+        f"{travel} {way}" if number else f"{travel} of bump left {way}" for number, (travel, way) in enumerate(starts)
+    )
+    by = f"{',' if ',' in fixed else ''} by{' less than' if found.high >= 0.0 else ''}"
+    depth = format_clearance(-found.low, unit, up=True)
+    touches = "Touches" if found.high < 0.0 else "Touches, or misses by a hair"
+    return f"{touches}: {moving} meets {fixed}{by} {depth}{', with ' if left else ''}{left}."
+
+
+def _clear_sentence(study: Study, unit: LengthUnit) -> str:
+    nearest = min(study.approaches, key=lambda found: found.low, default=None)
+    if nearest is None:
+        return "Nothing to check: no bar, panel or link in the rig file that the axles could meet."
+    if nearest.beyond:
+        return f"Clear everywhere: nothing comes within {format_clearance(nearest.low, unit)}."
+    return f"Clear everywhere: closest is {pair_words(nearest)}, at {format_clearance(nearest.low, unit)}."
+
+
+def clearance_words(found: Approach, unit: LengthUnit) -> str:
+    """The interval of a closest approach, rounded outwards."""
+    if not isfinite(found.low):
+        return "not established"
+    low = format_clearance(found.low, unit)
+    if found.beyond:
+        return f"over {low}"
+    return _range(low, format_clearance(found.high, unit, up=True))
+
+
+def part_words(part: PartRef) -> str:
+    """A part's label on one line, without characters that a screen cannot show."""
+    return "".join(sign if sign.isprintable() else " " for sign in " ".join(part.label.split()))
+
+
+def pair_words(pair: Approach | PairName) -> str:
+    """The two parts of a pair: “left rear tire to lower rail, left”."""
+    return f"{part_words(pair.moving)} to {part_words(pair.fixed)}"
+
+
+def pose_words(pose: TravelPose, axle: Axle, unit: LengthUnit) -> str:
+    """A pose as it is said in the shop: “full stuff”, “crossed up, left wheel high”, “left +3 in, right -2 in”."""
+    words = _travel_words(pose, axle, unit)
+    steer = _steer_words(degrees(pose.steer), axle)
+    return f"{words}, {steer}" if steer else words
+
+
+def _travel_words(pose: TravelPose, axle: Axle, unit: LengthUnit) -> str:
+    for name, left, right in (
+        ("ride height", 0.0, 0.0),
+        ("full stuff", axle.bump, axle.bump),
+        ("full droop", -axle.droop, -axle.droop),
+        ("crossed up, left wheel high", axle.bump, -axle.droop),
+        ("crossed up, right wheel high", -axle.droop, axle.bump),
+    ):
+        if abs(pose.left - left) <= SAME_TRAVEL and abs(pose.right - right) <= SAME_TRAVEL:
+            return name
+    if abs(pose.left - pose.right) <= SAME_TRAVEL:
+        return f"both {_signed(pose.left, unit)}"
+    return f"left {_side_words(pose.left, axle, unit)}, right {_side_words(pose.right, axle, unit)}"
+
+
+def _side_words(travel: float, axle: Axle, unit: LengthUnit) -> str:
+    if abs(travel - axle.bump) <= SAME_TRAVEL:
+        return "full stuff"
+    return "full droop" if abs(travel + axle.droop) <= SAME_TRAVEL else _signed(travel, unit)
+
+
+def _signed(travel: float, unit: LengthUnit) -> str:
+    text = format_length(travel, unit)
+    return text if travel <= 0.0 or text == format_length(0.0, unit) else f"+{text}"
+
+
+def _steer_words(steer_deg: float, axle: Axle) -> str:
+    if axle.steering is None or abs(steer_deg) <= SAME_STEER_DEG:
+        return ""
+    side, lock = ("left", axle.steering.lock_left_deg) if steer_deg > 0.0 else ("right", axle.steering.lock_right_deg)
+    if abs(abs(steer_deg) - lock) <= SAME_STEER_DEG:
+        return f"full {side} lock"
+    return f"{format_angle(abs(steer_deg))} {side}"
+
+
+def bump_left(start: Band, axle: Axle) -> Band:
+    """What remains of the bump travel where contact starts [mm]: the travel that cannot be used."""
+    low, high = (min(max(axle.bump - travel, 0.0), axle.bump) for travel in (start.high, start.low))
+    return Band(low, high)
+
+
+def bump_left_words(found: Approach, axle: Axle, unit: LengthUnit) -> str:
+    """What remains of the bump travel where contact starts, straight and crossed; a dash = no contact on these ways."""
+    return ", ".join(f"{travel} {way}" for travel, way in _start_words(found, axle, unit)) or NOTHING
+
+
+def _start_words(found: Approach, axle: Axle, unit: LengthUnit) -> list[tuple[str, str]]:
+    """Bump left where contact starts, and the way up on which it does."""
+    words = []
+    for way, start in (("straight", found.start_straight), ("crossed", found.start_crossed)):
+        if start is not None:
+            left = bump_left(start, axle)
+            words.append((_range(format_length(left.low, unit), format_length(left.high, unit)), way))
+    return words
+
+
+def _range(low: str, high: str) -> str:
+    """Two lengths as a range, its unit written once; one when they look the same."""
+    return low if low == high else f"{low.rpartition(' ')[0]} to {high}"
