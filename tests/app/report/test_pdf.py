@@ -1,0 +1,164 @@
+"""The report on paper says what the study says, and reads back as text."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from app import study
+from app.files.rig_file import read_rig
+from app.files.saving import FileSaveError
+from app.report.content import CAUTIONS, closest_rows
+from app.report.pdf import write_pdf
+from app.study import Study
+from app.units import LengthUnit, format_clearance
+from app.wording import verdict_sentence
+from geometry.contact.findings import WidthCurve
+
+ASSETS = Path(__file__).parents[3] / "assets"
+WHEN = datetime(2026, 3, 14, 9, 30, tzinfo=UTC)
+
+pytestmark = [
+    pytest.mark.usefixtures("qapp"),
+    pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler-utils are not installed"),
+]
+
+Found = tuple[Study, tuple[WidthCurve, ...]]
+
+
+@pytest.fixture(scope="module")
+def found() -> Found:
+    rig = read_rig(ASSETS / "1-short-two-seat.rig.json")
+    drawn = rig.axle("rear").width
+    return study.check(rig), (study.width_curve(rig, "rear", drawn, drawn + 100.0),)
+
+
+def text_of(pdf: Path) -> str:
+    done = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True)  # noqa: S607
+    return done.stdout.decode()
+
+
+def in_a_line(text: str) -> str:
+    return re.sub(r"\s+", " ", text)
+
+
+def written(folder: Path, found: Found, unit: LengthUnit, name: str = "report.pdf") -> Path:
+    path = folder / name
+    write_pdf(path, *found, unit, rig_file="1-short-two-seat.rig.json", when=WHEN)
+    return path
+
+
+@pytest.mark.parametrize("unit", list(LengthUnit))
+def test_the_verdict_stands_first(tmp_path: Path, found: Found, unit: LengthUnit) -> None:
+    text = in_a_line(text_of(written(tmp_path, found, unit)))
+    sentence = verdict_sentence(found[0], unit)
+    assert sentence in text
+    assert text.index(sentence) < text.index("Wheel-mount")
+
+
+def test_every_clearance_of_the_table_is_the_study_s(tmp_path: Path, found: Found) -> None:
+    text = text_of(written(tmp_path, found, LengthUnit.MM))
+    table = text[text.index("Closest approaches over the whole travel") : text.index("Closest approach against width")]
+    printed = re.findall(r"^\s*(?:touches|tight|clear|not established)\s.*?(-?\d+\.\d mm)", table, re.MULTILINE)
+    rows = closest_rows(found[0], LengthUnit.MM)
+    assert printed == [format_clearance(row.approach.low, LengthUnit.MM) for row in rows]
+
+
+def test_the_window_and_its_reason_are_named(tmp_path: Path, found: Found) -> None:
+    text = in_a_line(text_of(written(tmp_path, found, LengthUnit.MM)))
+    (window,) = found[1][0].windows
+    assert f"Narrowest {format_clearance(window.low.width, LengthUnit.MM, up=True)}: any narrower, and" in text
+    assert window.low.reason is not None
+    assert window.low.reason.fixed.label in text
+
+
+def test_an_axle_without_a_curve_has_no_window_made_up(tmp_path: Path, found: Found) -> None:
+    path = tmp_path / "report.pdf"
+    write_pdf(path, found[0], (), LengthUnit.MM)
+    text = text_of(path)
+    assert text.count("not established") >= len(found[0].axles)
+    assert "Closest approach against width" not in text
+
+
+def test_pages_are_numbered_and_carry_file_date_and_unit(tmp_path: Path, found: Found) -> None:
+    pages = text_of(written(tmp_path, found, LengthUnit.FRACTION)).rstrip("\f").split("\f")
+    for number, page in enumerate(pages, start=1):
+        assert f"page {number} of {len(pages)}" in page
+        assert "1-short-two-seat.rig.json" in page
+        assert "2026-03-14 09:30" in page
+        assert "lengths in inches with fractions" in page
+
+
+def test_cautions_stand_on_the_first_page(tmp_path: Path, found: Found) -> None:
+    first = in_a_line(text_of(written(tmp_path, found, LengthUnit.MM)).split("\f")[0])
+    assert [caution for caution in CAUTIONS if caution not in first] == []
+
+
+@pytest.mark.parametrize(("unit", "size"), [(LengthUnit.MM, "595 x 842"), (LengthUnit.INCH, "612 x 792")])
+def test_paper_goes_with_the_unit(tmp_path: Path, found: Found, unit: LengthUnit, size: str) -> None:
+    path = written(tmp_path, found, unit)
+    done = subprocess.run(["pdfinfo", str(path)], capture_output=True, check=True)  # noqa: S607
+    assert size in done.stdout.decode()
+
+
+def test_equal_studies_give_equal_pages(tmp_path: Path, found: Found) -> None:
+    dates = re.compile(rb'/(?:Creation|Mod)Date \(.*?\)|xmp:\w+Date=".*?"')
+    one, two = (written(tmp_path, found, LengthUnit.MM, name).read_bytes() for name in ("one.pdf", "two.pdf"))
+    assert dates.sub(b"", one) == dates.sub(b"", two)
+
+
+def test_a_place_that_cannot_be_written_is_said_and_leaves_nothing(tmp_path: Path, found: Found) -> None:
+    with pytest.raises(FileSaveError, match="cannot be written"):
+        write_pdf(tmp_path / "no such folder" / "report.pdf", *found, LengthUnit.MM)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_axle_that_cannot_travel_is_reported_as_not_established(tmp_path: Path, found: Found) -> None:
+    rig = found[0].rig
+    rear = rig.axle("rear")
+    short = (
+        msgspec.structs.replace(rod, chassis=(rod.axle[0] + 100.0, *rod.axle[1:]), joint_room=0.0)
+        for rod in rear.rods[2:]
+    )
+    rear = msgspec.structs.replace(rear, rods=(*rear.rods[:2], *short))
+    stuck = study.check(msgspec.structs.replace(rig, axles=(rear, rig.axle("front"))))
+    assert stuck.axles[0].problem
+    path = tmp_path / "report.pdf"
+    write_pdf(path, stuck, (), LengthUnit.MM)
+    text = in_a_line(text_of(path))
+    assert stuck.axles[0].problem in text
+    assert "not established" in text
+
+
+def test_a_rig_without_a_chassis_has_a_report(tmp_path: Path, found: Found) -> None:
+    bare = study.check(msgspec.structs.replace(found[0].rig, nodes=(), bars=(), panels=()))
+    path = tmp_path / "report.pdf"
+    write_pdf(path, bare, (), LengthUnit.FRACTION)
+    assert "0 bars and 0 fitted panels" in text_of(path)
+
+
+def test_it_is_written_where_no_window_system_is(tmp_path: Path) -> None:
+    script = (
+        "import sys; from pathlib import Path; from app import study; from app.files.rig_file import read_rig;"
+        "from app.report.pdf import write_pdf; from app.units import LengthUnit;"
+        "write_pdf(Path(sys.argv[2]), study.check(read_rig(Path(sys.argv[1]))), (), LengthUnit.MM)"
+    )
+    path = tmp_path / "report.pdf"
+    rig = ASSETS / "1-short-two-seat.rig.json"
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", script, str(rig), str(path)],
+        capture_output=True,
+        check=False,
+        cwd=ASSETS.parent,
+        env={"PATH": "/usr/bin:/bin", "HOME": str(tmp_path)},
+    )
+    assert done.returncode == 0, done.stderr.decode()
+    assert done.stderr == b""
+    assert path.read_bytes().startswith(b"%PDF")
