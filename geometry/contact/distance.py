@@ -69,7 +69,8 @@ def separation(axis: Floats, half_length: Floats, radius: Floats, vertices: Floa
     Notes
     -----
     Apart: root of a monotone slope along each edge, and the core's support point towards a polygon's plane.
-    Overlapping: best of the normals of the Minkowski difference's smooth pieces. Accurate to 1e-6 mm.
+    Overlapping: best of the normals of the Minkowski difference's smooth pieces.
+    Accurate to 1e-6 mm, depths to 1e-4 mm.
 
     """
     cores, hull = _columns(axis, half_length, radius, vertices)
