@@ -138,9 +138,6 @@ class _Report:
         titles = ("Axle", "Wheel-mount width", "Track", "Outer width", "Closest approach", "Widths that clear")
         shares = (1.0, 1.05, 0.95, 0.95, 2.2, 1.6)
         sheet.table(list(map(Column, titles, shares)), axle_rows(study, self.curves, self.unit))
-        for answer in study.axles:
-            if answer.problem:
-                sheet.words(f"{axle_name(study.rig.axle(answer.axle))}: {answer.problem}", face(SMALL + 1, bold=True))
 
     def _drawings(self) -> None:
         worst = dict(self._worst())
@@ -158,7 +155,7 @@ class _Report:
                 (
                     FRONT,
                     self._drawing(poses, axle.id),
-                    self._pose_caption({axle.id: worst[axle.id]} if axle.id in worst else {}),
+                    self._pose_sentence(axle, worst.get(axle.id)),
                 )
                 for axle in pair
             ]
@@ -174,11 +171,12 @@ class _Report:
         return drawing_of(self.study.rig, poses, approaches=self.study.approaches, active_axle=active, unit=self.unit)
 
     def _pose_caption(self, worst: dict[str, Approach]) -> str:
-        if not worst:
-            return "At ride height."
-        return " ".join(self._pose_sentence(self.study.rig.axle(axle), found) for axle, found in worst.items())
+        return " ".join(self._pose_sentence(axle, worst.get(axle.id)) for axle in self.study.rig.axles)
 
-    def _pose_sentence(self, axle: Axle, found: Approach) -> str:
+    def _pose_sentence(self, axle: Axle, found: Approach | None) -> str:
+        if found is None:
+            problem = any(answer.axle == axle.id and answer.problem for answer in self.study.axles)
+            return f"{axle_name(axle).capitalize()}: {'not established' if problem else 'at ride height'}."
         pose = pose_words(found.pose, axle, self.unit)
         return f"{axle_name(axle).capitalize()}, {pose}: least margin of {pair_words(found)}."
 

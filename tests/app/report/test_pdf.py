@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 import subprocess
@@ -13,9 +14,10 @@ import msgspec
 import pytest
 
 from app import study
+from app.files.answer import answer_to_json
 from app.files.rig_file import read_rig
 from app.files.saving import FileSaveError
-from app.report.content import CAUTIONS, closest_rows
+from app.report.content import CAUTIONS, NEAREST
 from app.report.pdf import write_pdf
 from app.study import Study
 from app.units import LengthUnit, format_clearance
@@ -63,12 +65,16 @@ def test_the_verdict_stands_first(tmp_path: Path, found: Found, unit: LengthUnit
     assert text.index(sentence) < text.index("Wheel-mount")
 
 
-def test_every_clearance_of_the_table_is_the_study_s(tmp_path: Path, found: Found) -> None:
+def test_the_table_s_clearances_are_those_of_the_json(tmp_path: Path, found: Found) -> None:
     text = text_of(written(tmp_path, found, LengthUnit.MM))
     table = text[text.index("Closest approaches over the whole travel") : text.index("Closest approach against width")]
     printed = re.findall(r"^\s*(?:touches|tight|clear|not established)\s.*?(-?\d+\.\d mm)", table, re.MULTILINE)
-    rows = closest_rows(found[0], LengthUnit.MM)
-    assert printed == [format_clearance(row.approach.low, LengthUnit.MM) for row in rows]
+    answer = json.loads(answer_to_json(*found, LengthUnit.MM))
+    pairs = [pair for axle in answer["axles"] for pair in axle["pairs"]]
+    pairs.sort(key=lambda pair: pair["low_mm"] - pair["wanted_mm"])
+    touching = sum(pair["verdict"] == "contact" for pair in pairs)
+    assert touching > 0
+    assert printed == [format_clearance(pair["low_mm"], LengthUnit.MM) for pair in pairs[: touching + NEAREST]]
 
 
 def test_the_window_and_its_reason_are_named(tmp_path: Path, found: Found) -> None:
