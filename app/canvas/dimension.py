@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainter
 
 from app.canvas.pens import at_point, direction, font, pen, row, text_size
-from app.canvas.scene import AxleParts, Drawing
+from app.canvas.scene import Drawing
 from app.canvas.style import DrawStyle
 from app.units import format_length
 from geometry.outline.view import View
@@ -24,8 +24,11 @@ ARROW: Final = (10.0, 3.0)
 """Length and half width of its arrow heads [points]."""
 
 
-def paint_width(painter: QPainter, view: View, axle: AxleParts, drawing: Drawing, style: DrawStyle, pt: float) -> None:
-    """Paint the width from mounting face to mounting face, along the axle as it stands, below its tires."""
+def paint_width(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float) -> None:
+    """Paint the active axle's width from mounting face to mounting face, along it as it stands, below its tires."""
+    axle = next((each for each in drawing.axles if each.axle == drawing.active_axle), None)
+    if axle is None:
+        return
     left, right = view.project(axle.mounts)
     along = direction(right, left)
     below = np.array([-along[1], along[0]])

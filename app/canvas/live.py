@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject, Signal
 
-from app.canvas.scene import Chassis, Drawing, chassis_of, drawing_of
+from app.canvas.scene import Chassis, Drawing, chassis_of, drawing_of, worth_marking
 from app.document import Document
+from geometry.contact.findings import Approach
 from geometry.rig.rig import Rig
 
 
@@ -27,6 +28,9 @@ class LiveDrawing(QObject):
         self._drawing: Drawing | None = None
         self._chassis: Chassis | None = None
         self._chassis_rig: Rig | None = None
+        self._telling: tuple[Approach, ...] = ()
+        for signal in (document.study_finished, document.selection_changed, document.rig_replaced):
+            signal.connect(self._choose)
         for signal in (
             document.rig_changed,
             document.pose_changed,
@@ -36,6 +40,7 @@ class LiveDrawing(QObject):
             document.study_finished,
         ):
             signal.connect(self._drop)
+        self._choose()
 
     @property
     def drawing(self) -> Drawing:
@@ -46,17 +51,22 @@ class LiveDrawing(QObject):
 
     def _make(self) -> Drawing:
         document = self.document
-        rig, study = document.shown_rig, document.last_study
+        rig = document.shown_rig
         return drawing_of(
             rig,
             {axle.id: document.pose(axle.id) for axle in rig.axles},
-            approaches=study.approaches if study is not None else (),
+            approaches=self._telling,
             approaches_current=document.study is not None,
             selection=document.selection,
             active_axle=document.active_axle,
             unit=document.unit,
             chassis=self._chassis_for(rig),
         )
+
+    def _choose(self) -> None:
+        """Choose the places to mark: among thousands, so not anew for every pose."""
+        study = self.document.last_study
+        self._telling = worth_marking(study.approaches, self.document.selection) if study is not None else ()
 
     def _chassis_for(self, rig: Rig) -> Chassis:
         """The chassis, made anew only when its parts changed: a drag of the width leaves them alone."""

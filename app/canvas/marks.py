@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -19,6 +19,9 @@ from geometry.outline.view import FRONT, View
 
 SIZE: Final = 8.0
 """Half the height of a mark [points]."""
+
+MERGE: Final = 1.5 * SIZE
+"""Marks nearer to each other than this are shown as one [points]."""
 
 MOST_LABELS: Final = 5
 """Places that get their distance written: the selected pair, then the worst. The rest keep their shape."""
@@ -40,7 +43,7 @@ class Spot:
     place, other : QPointF
         Where the mark is set, and the closest point on the moving part [mm of the view].
     words : str
-        Distance and what it is to.
+        Distance and what it is to, and how many more there are.
     selected : bool
 
     """
@@ -56,7 +59,7 @@ def paint_marks(painter: QPainter, view: View, drawing: Drawing, style: DrawStyl
     """Paint all marks of a drawing, then the labels of the most telling ones where there is room for them."""
     spots = [
         spot
-        for spot in spots_of(view, drawing)
+        for spot in spots_of(view, drawing, pt)
         if frame.adjusted(SIZE * pt, SIZE * pt, -SIZE * pt, -SIZE * pt).contains(spot.place)
     ]
     painter.save()
@@ -75,30 +78,43 @@ def paint_marks(painter: QPainter, view: View, drawing: Drawing, style: DrawStyl
     painter.restore()
 
 
-def spots_of(view: View, drawing: Drawing) -> list[Spot]:
-    """The marks in a view, selected first, then the worst; mirror twins that coincide are one spot."""
-    spots: list[Spot] = []
+def spots_of(view: View, drawing: Drawing, pt: float) -> list[Spot]:
+    """The marks in a view, selected first, then the worst.
+
+    Marks that would lie on each other are one spot, which names the first and counts the others.
+    """
+    clusters: list[list[Spot]] = []
     for mark in drawing.marks:
-        approach = mark.approach
-        if view is FRONT and approach.axle != drawing.active_axle:
+        if view is FRONT and mark.approach.axle != drawing.active_axle:
             continue
-        fixed, moving = (row(view.project(np.array(place))) for place in (approach.on_fixed, approach.on_moving))
-        words = f"{format_clearance(approach.low, drawing.unit)} {_target(mark, view)}"
-        spot = Spot(mark, fixed, moving, words, is_selected_pair(approach, drawing.selection))
-        if not any(_coincide(spot, other) for other in spots):
-            spots.append(spot)
-    return spots
+        spot = _spot(mark, view, drawing)
+        near = (group for group in clusters if _length(group[0].place - spot.place) < MERGE * pt)
+        group = next(near, None)
+        if group is None:
+            clusters.append([spot])
+        elif all(spot.words != other.words for other in group):
+            group.append(spot)
+    return [
+        replace(group[0], words=f"{group[0].words}  +{len(group) - 1}") if len(group) > 1 else group[0]
+        for group in clusters
+    ]
+
+
+def _spot(mark: Mark, view: View, drawing: Drawing) -> Spot:
+    approach = mark.approach
+    fixed, moving = (row(view.project(np.array(place))) for place in (approach.on_fixed, approach.on_moving))
+    words = f"{format_clearance(approach.low, drawing.unit)} {_target(mark, view)}"
+    return Spot(mark, fixed, moving, words, is_selected_pair(approach, drawing.selection))
+
+
+def _length(step: QPointF) -> float:
+    return float(np.hypot(step.x(), step.y()))
 
 
 def _target(mark: Mark, view: View) -> str:
     """What a distance is to; in the side view both sides of the rig coincide and the side is left out."""
     label = mark.approach.fixed.label
     return label.removesuffix(f", {mark.approach.fixed.side}") if view.key == "side" else label
-
-
-def _coincide(one: Spot, other: Spot) -> bool:
-    same_words = one.words == other.words and one.mark.displayed == other.mark.displayed
-    return same_words and (one.place - other.place).manhattanLength() < 1.0
 
 
 def place_labels(spots: Sequence[Spot], style: DrawStyle, pt: float, frame: QRectF) -> list[QRectF | None]:

@@ -7,27 +7,39 @@ points of the drawing; `pt` says how many mm of the rig one point spans at the p
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
+from math import ceil, pi, sqrt
 from typing import Final
 
 import numpy as np
+import shapely
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPolygonF
 
 from app.canvas.dimension import paint_width
 from app.canvas.furniture import paint_ground, paint_sheet_signs
 from app.canvas.marks import paint_marks
-from app.canvas.pens import pen, polygon, row
+from app.canvas.pens import pen, polygon, region
 from app.canvas.scene import AxleParts, Chassis, Drawing, TireShape, is_selected
 from app.canvas.style import DrawStyle
-from geometry.outline.silhouette import circle, cylinder_outline, disc_outline
-from geometry.outline.view import FRONT, View
-from geometry.rig.layout import BarPath, PanelFacets
+from geometry.outline.silhouette import CORNERS, circle, cylinder_outline, disc_outline, tube_outline
+from geometry.outline.view import FRONT, SIDE, TOP, Floats, View
+from geometry.rig.layout import BarPath
 
 TREAD_LINES: Final = (-0.5, 0.0, 0.5)
 """Lines around the tread, as shares of its half width [-]: they show which way a tire points."""
 
-NO_LENGTH: Final = 0.01
-"""A tube seen shorter than this is painted as a circle [mm]: Qt strokes no line without a length."""
+SIDEWALL_SEEN: Final = 0.5
+"""Share of the axle direction that points at the viewer from which a tire shows its sidewall, not its tread [-]."""
+
+FAR_ALPHA: Final = 150
+"""Opacity of the outline of tires that lie behind [of 255]."""
+
+HUB: Final = 0.3
+"""Hub circle over rim circle [-]."""
+
+SMOOTH: Final = 0.05
+"""Largest rise of a circle over its chords [points]."""
 
 EXTREME_DASHES: Final = [14.0, 3.0, 1.5, 3.0, 1.5, 3.0]
 """Long dash, double dot: extreme positions of moving parts (ISO 128-2, line type 05) [line widths]."""
@@ -54,43 +66,49 @@ def draw_view(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle,
 
 
 def paint_far(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float) -> None:
-    """Paint what lies behind the chassis: extreme tires, axles with their rods, and the tires on the far side."""
+    """Paint what lies behind the chassis: extreme tires, axles with their rods, and the outlines of the far tires."""
     paint_extremes(painter, view, drawing, style, pt)
     for axle in _by_depth(drawing.axles, view):
-        if view is FRONT and axle.axle != drawing.active_axle:
-            _outline_tires(painter, view, axle.tires, style, pt)
-            continue
+        painter.setPen(pen(style.tire_edge, style.narrow, pt, alpha=FAR_ALPHA))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
         for tire in axle.tires:
-            if not _is_near(tire, view):
-                _paint_tire(painter, view, tire, style, pt)
-        _paint_axle(painter, view, axle, style, pt)
+            if not _is_near(tire, view, drawing):
+                painter.drawPolygon(_tire_outline(tire, view, _corners(tire.solid.radius, pt)))
+        if view is not FRONT or axle.axle == drawing.active_axle:
+            _paint_axle(painter, view, axle, style, pt)
 
 
 def paint_chassis(painter: QPainter, view: View, chassis: Chassis, style: DrawStyle, pt: float) -> None:
     """Paint bars and panels, the farthest first."""
-    parts: list[BarPath | PanelFacets] = [*chassis.bars, *chassis.panels]
-    edge = pen(style.tube_edge, style.narrow, pt)
-    for part in sorted(parts, key=lambda each: _depth(each, view)):
-        if isinstance(part, BarPath):
-            _paint_tube(painter, view, part, style.tube, edge)
-        else:
-            painter.setPen(pen(style.panel_edge, style.narrow, pt))
-            painter.setBrush(style.panel)
-            for facet in part.facets:
-                painter.drawPolygon(polygon(view.project(facet)))
+    tube, panel = pen(style.tube_edge, style.narrow, pt), pen(style.panel_edge, style.narrow, pt)
+    for path, is_bar in _chassis_paths(chassis, view):
+        painter.setPen(tube if is_bar else panel)
+        painter.setBrush(style.tube if is_bar else style.panel)
+        painter.drawPath(path)
+
+
+@lru_cache(maxsize=8)
+def _chassis_paths(chassis: Chassis, view: View) -> tuple[tuple[QPainterPath, bool], ...]:
+    """Outlines of bars and panels in a view, the farthest first, and whether each is a bar's."""
+    bars = [(_depth(bar.points, view), _tube_path(bar, view), True) for bar in chassis.bars]
+    panels = [
+        (_depth(facet, view), region(shapely.Polygon(view.project(facet))), False)
+        for panel in chassis.panels
+        for facet in panel.facets
+    ]
+    return tuple((path, is_bar) for _, path, is_bar in sorted(bars + panels, key=lambda each: each[0]))
 
 
 def paint_near(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
     """Paint what lies over the chassis: near tires, the selection, marks and, in the front view, the width."""
     for axle in _by_depth(drawing.axles, view):
-        if view is FRONT and axle.axle != drawing.active_axle:
-            continue
         for tire in axle.tires:
-            if _is_near(tire, view):
+            if _is_near(tire, view, drawing):
                 _paint_tire(painter, view, tire, style, pt)
-        _paint_kingpins(painter, view, axle, style, pt)
-        if view is FRONT:
-            paint_width(painter, view, axle, drawing, style, pt)
+        if view is not FRONT or axle.axle == drawing.active_axle:
+            _paint_kingpins(painter, view, axle, style, pt)
+    if view is FRONT:
+        paint_width(painter, view, drawing, style, pt)
     paint_selection(painter, view, drawing, style, pt)
     paint_marks(painter, view, drawing, style, pt, frame)
 
@@ -103,7 +121,7 @@ def paint_extremes(painter: QPainter, view: View, drawing: Drawing, style: DrawS
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for tire in drawing.extremes:
         if view is not FRONT or tire.part.id == drawing.active_axle:
-            painter.drawPolygon(polygon(cylinder_outline(tire.solid, view)))
+            painter.drawPolygon(_tire_outline(tire, view, _corners(tire.solid.radius, pt)))
 
 
 def paint_selection(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float) -> None:
@@ -112,11 +130,12 @@ def paint_selection(painter: QPainter, view: View, drawing: Drawing, style: Draw
     edge = pen(accent, 2.0 * style.wide, pt)
     fill = QColor(accent)
     fill.setAlpha(70)
+    painter.setPen(edge)
+    painter.setBrush(accent)
     tubes = [*drawing.chassis.bars, *(tube for axle in drawing.axles for tube in axle.tubes)]
     for tube in tubes:
         if is_selected(tube.part, drawing.selection):
-            _paint_tube(painter, view, tube, accent, edge)
-    painter.setPen(edge)
+            painter.drawPath(_tube_path(tube, view))
     painter.setBrush(fill)
     for panel in drawing.chassis.panels:
         if is_selected(panel.part, drawing.selection):
@@ -125,72 +144,70 @@ def paint_selection(painter: QPainter, view: View, drawing: Drawing, style: Draw
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for tire in (tire for axle in drawing.axles for tire in axle.tires):
         if is_selected(tire.part, drawing.selection):
-            painter.drawPolygon(polygon(cylinder_outline(tire.solid, view)))
+            painter.drawPolygon(_tire_outline(tire, view, _corners(tire.solid.radius, pt)))
 
 
 def _paint_axle(painter: QPainter, view: View, axle: AxleParts, style: DrawStyle, pt: float) -> None:
-    edge = pen(style.tube_edge, style.narrow, pt)
-    for tube in sorted(axle.tubes, key=lambda each: _depth(each, view)):
-        _paint_tube(painter, view, tube, style.link if tube.part.kind == "link" else style.axle, edge)
+    painter.setPen(pen(style.tube_edge, style.narrow, pt))
+    for tube in sorted(axle.tubes, key=lambda each: _depth(each.points, view)):
+        painter.setBrush(style.link if tube.part.kind == "link" else style.axle)
+        painter.drawPath(_tube_path(tube, view))
 
 
-def _paint_tube(painter: QPainter, view: View, tube: BarPath, fill: QColor, edge: QPen) -> None:
-    """A tube's outline in a view is its centre line, swept by a circle: one wide stroke and a narrower one on it."""
-    centre_line = view.project(tube.points)
-    if np.ptp(centre_line, axis=0).max() < NO_LENGTH:
-        painter.setPen(edge)
-        painter.setBrush(fill)
-        inner = tube.radius - edge.widthF() / 2.0
-        painter.drawEllipse(row(centre_line[0]), inner, inner)
-        return
-    line = QPainterPath()
-    line.addPolygon(polygon(centre_line))
-    width = 2.0 * tube.radius
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.strokePath(line, _round(edge.color(), width))
-    if width > 2.0 * edge.widthF():
-        painter.strokePath(line, _round(fill, width - 2.0 * edge.widthF()))
-
-
-def _round(colour: QColor, width: float) -> QPen:
-    return QPen(QBrush(colour), width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
+def _tube_path(tube: BarPath, view: View) -> QPainterPath:
+    return region(tube_outline(tube.points, tube.radius, view))
 
 
 def _paint_tire(painter: QPainter, view: View, tire: TireShape, style: DrawStyle, pt: float) -> None:
+    solid, corners = tire.solid, _corners(tire.solid.radius, pt)
+    outline = _tire_outline(tire, view, corners)
+    _fill(painter, outline, style.tire)
     painter.setPen(pen(style.tire_edge, style.wide, pt))
-    painter.setBrush(style.tire)
-    painter.drawPolygon(polygon(cylinder_outline(tire.solid, view)))
+    painter.drawPolygon(outline)
     painter.setPen(pen(style.tire_edge, style.narrow, pt, alpha=130))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    solid = tire.solid
     facing = float(view.depth(solid.axis))
-    if abs(facing) > 0.5:
-        side = np.sign(facing) * solid.axis
-        face = solid.centre + side * (solid.half_width - solid.rounding)
-        painter.drawPolygon(polygon(disc_outline(face, side, solid.radius - solid.rounding, view)))
-        painter.setBrush(style.rim)
-        painter.drawPolygon(polygon(disc_outline(face, side, tire.rim_radius, view)))
-        painter.drawPolygon(polygon(disc_outline(face, side, 0.3 * tire.rim_radius, view)))
-    else:
+    if abs(facing) < SIDEWALL_SEEN:
         for share in TREAD_LINES:
-            _paint_tread_line(painter, view, tire, share * (solid.half_width - solid.rounding))
+            _paint_tread_line(painter, view, tire, share * (solid.half_width - solid.rounding), corners)
+        return
+    outward = np.sign(facing) * solid.axis
+    face = solid.centre + outward * (solid.half_width - solid.rounding)
+    radii = (solid.radius - solid.rounding, tire.rim_radius, HUB * tire.rim_radius)
+    discs = [polygon(disc_outline(face, outward, radius, view, corners)) for radius in radii]
+    for disc in discs:
+        painter.drawPolygon(disc)
+    for disc in discs[1:]:
+        _fill(painter, disc, style.rim)
 
 
-def _paint_tread_line(painter: QPainter, view: View, tire: TireShape, along: float) -> None:
+def _fill(painter: QPainter, shape: QPolygonF, colour: QColor) -> None:
+    """Fill a shape and leave the painter without a brush: filling and edging in one go takes half as long again."""
+    edge = painter.pen()
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(colour)
+    painter.drawPolygon(shape)
+    painter.setPen(edge)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+
+
+@lru_cache(maxsize=128)
+def _tire_outline(tire: TireShape, view: View, corners: int) -> QPolygonF:
+    return polygon(cylinder_outline(tire.solid, view, corners))
+
+
+def _paint_tread_line(painter: QPainter, view: View, tire: TireShape, along: float, corners: int) -> None:
     """The visible half of a circle around the tread."""
     solid = tire.solid
-    loop = circle(solid.centre + along * solid.axis, solid.axis, solid.radius)
+    loop = circle(solid.centre + along * solid.axis, solid.axis, solid.radius, corners)
     near = view.depth(loop - solid.centre) >= 0.0
     start = int(np.argmax(near & ~np.roll(near, 1)))
     visible = np.roll(loop, -start, axis=0)[: int(near.sum())]
     painter.drawPolyline(polygon(view.project(visible)))
 
 
-def _outline_tires(painter: QPainter, view: View, tires: Iterable[TireShape], style: DrawStyle, pt: float) -> None:
-    painter.setPen(pen(style.ghost, style.narrow, pt))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    for tire in tires:
-        painter.drawPolygon(polygon(cylinder_outline(tire.solid, view)))
+def _corners(radius: float, pt: float) -> int:
+    """Corners that a circle needs to look round: its chords rise by less than SMOOTH."""
+    return min(max(4 * ceil(pi * sqrt(radius / (2.0 * SMOOTH * pt)) / 4.0), 32), CORNERS)
 
 
 def _paint_kingpins(painter: QPainter, view: View, axle: AxleParts, style: DrawStyle, pt: float) -> None:
@@ -202,13 +219,17 @@ def _paint_kingpins(painter: QPainter, view: View, axle: AxleParts, style: DrawS
         painter.drawLine(QPointF(u0, v0), QPointF(u1, v1))
 
 
-def _is_near(tire: TireShape, view: View) -> bool:
-    """Whether a tire is painted over the chassis: all but those on the far side of the side view."""
-    return tire.part.side == "left" or view.key != "side"
+def _is_near(tire: TireShape, view: View, drawing: Drawing) -> bool:
+    """Whether a tire is painted in full and over the chassis.
+
+    In the side view that is the left one, in the front view those of the axle that it is about, in the top view all.
+    """
+    if view is SIDE:
+        return tire.part.side == "left"
+    return view is TOP or tire.part.id == drawing.active_axle
 
 
-def _depth(part: BarPath | PanelFacets, view: View) -> float:
-    points = part.points if isinstance(part, BarPath) else np.concatenate(part.facets)
+def _depth(points: Floats, view: View) -> float:
     return float(view.depth(points).mean())
 
 

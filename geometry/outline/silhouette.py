@@ -8,14 +8,19 @@ true outline; between corners of a circle it is short by at most radius · (1 �
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import copysign
 from typing import Final
 
 import numpy as np
+import shapely
 
 from geometry.outline.view import Floats, View
 
-CORNERS: Final = 180
+CORNERS: Final = 360
 """Corners of a full turn: a tire of 500 mm radius is drawn 0.3 mm short at most, under a pixel at usual zooms."""
+
+TUBE_CORNERS: Final = 32
+"""Corners of a full turn around the end of a tube: a tube of 25 mm radius is drawn 0.5 mm short at most."""
 
 _EDGE_ON: Final = 1e-9
 """Sine below which a direction lies along the axis: there the disc offers no preferred point [-]."""
@@ -46,7 +51,7 @@ class RoundedCylinder:
 
 
 def cylinder_outline(solid: RoundedCylinder, view: View, corners: int = CORNERS) -> Floats:
-    """Outline of a rounded cylinder, shape (k, 2), k ≤ 2 · corners, convex, turning from rightward to downward [mm].
+    """Outline of a rounded cylinder, shape (k, 2), k ≤ corners, convex, turning from rightward to downward [mm].
 
     The farthest point in direction n is centre + h · sign(n·a) · a + r · (n − (n·a) a) / |…| + s · n, with half
     length h and radius r of the core, and radius s of the ball.
@@ -72,23 +77,16 @@ def disc_outline(centre: Floats, axis: Floats, radius: float, view: View, corner
     return view.project(circle(centre, axis, radius, corners))
 
 
-def ball_outline(centre: Floats, radius: float, view: View, corners: int = CORNERS) -> Floats:
-    """Outline of a ball: a circle, shape (corners, 2) [mm]."""
-    _, flat = _directions(view, corners)
-    return view.project(centre) + radius * flat
+def tube_outline(points: Floats, radius: float, view: View) -> shapely.Polygon:
+    """Outline of a polyline swept by a ball; a ball is a tube of no length.
 
+    Parameters
+    ----------
+    points : array, shape (k, 3) [mm]
+    radius : float [mm]
 
-def capsule_outline(start: Floats, end: Floats, radius: float, view: View, corners: int = CORNERS) -> Floats:
-    """Outline of a straight swept by a ball: two half circles and their tangents, shape (corners, 2) [mm]."""
-    directions, flat = _directions(view, corners)
-    ahead = (directions @ (end - start) > 0.0)[:, None]
-    return np.where(ahead, view.project(end), view.project(start)) + radius * flat
-
-
-def _directions(view: View, corners: int) -> tuple[Floats, Floats]:
-    """Unit directions around the view plane: in the rig's frame, shape (corners, 3), and flat, shape (corners, 2)."""
-    flat = _circle(corners)
-    return flat @ view.axes.T, flat
+    """
+    return shapely.LineString(view.project(points)).buffer(radius, quad_segs=TUBE_CORNERS // 4)
 
 
 def _around_disc(axis: Floats, view: View, corners: int) -> Floats:
@@ -98,7 +96,7 @@ def _around_disc(axis: Floats, view: View, corners: int) -> Floats:
     plane to the view, the normal at A (cos t, sin t) is along the cofactors of A times (cos t, sin t).
     """
     (a, b), (c, d) = view.project(_spanning(axis)).T
-    even = _circle(corners)
+    even = _circle(corners // 2)
     normals = even @ np.array([[d, -c], [-b, a]]).T
     normals = normals[np.linalg.norm(normals, axis=1) > _EDGE_ON]
     turns = np.concatenate([np.arctan2(flat[:, 1], flat[:, 0]) for flat in (even, normals)])
@@ -107,10 +105,18 @@ def _around_disc(axis: Floats, view: View, corners: int) -> Floats:
 
 
 def _spanning(axis: Floats) -> Floats:
-    """Two unit vectors across an axis, shape (2, 3)."""
-    first = np.cross(axis, np.eye(3)[int(np.argmin(np.abs(axis)))])
-    first /= np.linalg.norm(first)
-    return np.array([first, np.cross(axis, first)])
+    """Two unit vectors across an axis, shape (2, 3).
+
+    References
+    ----------
+    T. Duff et al., Building an Orthonormal Basis, Revisited, J. Computer Graphics Techniques 6(1), 2017, section 2.
+
+    """
+    x, y, z = axis.tolist()
+    sign = copysign(1.0, z)
+    a = -1.0 / (sign + z)
+    b = x * y * a
+    return np.array([[1.0 + sign * x * x * a, sign * b, -sign * x], [b, sign + y * y * a, -y]])
 
 
 def _circle(corners: int) -> Floats:
