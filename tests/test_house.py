@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import zipfile
@@ -25,9 +26,17 @@ sys.meta_path.insert(0, Absent())
 """Opens a Python program in which no Qt is installed."""
 
 
-def run_python(*arguments: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-W", "error", *arguments]
-    return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=120)
+def run_python(*arguments: str, path: Path = ROOT) -> subprocess.CompletedProcess[str]:
+    """Run Python in a folder that holds nothing of ours, with `path` as the one place to import the program from."""
+    return subprocess.run(
+        [sys.executable, "-W", "error", *arguments],
+        cwd=path.anchor,
+        env={**os.environ, "PYTHONPATH": str(path)},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
 
 
 def test_qt_calls_keep_the_references_to_none() -> None:
@@ -47,29 +56,54 @@ for name in names:
     importlib.import_module(name)
 print(len(names))
 loaded = {name.split(".")[0] for name in sys.modules}
-sys.exit(", ".join(sorted(loaded & {"app", "PySide6", "shiboken6", "pyqtgraph"})))
+sys.exit(", ".join(loaded & {"app", "PySide6", "shiboken6", "pyqtgraph"}) or 0)
 """
     done = run_python("-c", WITHOUT_QT + code)
     assert done.returncode == 0, done.stderr
     assert int(done.stdout) > 10
 
 
+def test_a_rig_is_checked_without_qt() -> None:
+    code = "from app.__main__ import main; sys.exit(main(sys.argv[1:]))"
+    done = run_python("-c", WITHOUT_QT + code, "check", str(ROOT / "assets" / "1-short-two-seat.rig.json"))
+    assert (done.returncode, done.stderr) == (1, "")
+    assert done.stdout.startswith("Touches")
+
+
 @pytest.fixture(scope="module")
-def wheel(tmp_path_factory: pytest.TempPathFactory) -> zipfile.Path:
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The wheel, unpacked as an installer would."""
     folder = tmp_path_factory.mktemp("wheel")
-    done = run_python("-m", "hatchling", "build", "-t", "wheel", "-d", str(folder))
-    assert done.returncode == 0, done.stderr
-    return zipfile.Path(next(folder.glob("wheelroom-*.whl")))
+    build = [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(folder)]
+    subprocess.run(build, cwd=ROOT, capture_output=True, check=True, timeout=120)
+    with zipfile.ZipFile(next(folder.glob("wheelroom-*.whl"))) as packed:
+        packed.extractall(folder / "installed")
+    return folder / "installed"
 
 
-def test_the_wheel_holds_exactly_the_two_packages(wheel: zipfile.Path) -> None:
-    folders = {item.name for item in wheel.iterdir() if not item.name.endswith(".dist-info")}
+def test_the_wheel_holds_exactly_the_two_packages(wheel: Path) -> None:
+    folders = {path.name for path in wheel.iterdir() if path.suffix != ".dist-info"}
     assert folders == {"app", "geometry"}
 
 
-def test_the_wheel_holds_every_file_of_the_assets(wheel: zipfile.Path) -> None:
-    shipped = [path for path in (ROOT / "assets").rglob("*") if path.is_file()]
-    assert {".svg", ".desktop", ".json"} <= {path.suffix for path in shipped}
+@pytest.mark.parametrize(("source", "installed"), [("assets", "app/assets"), ("app/help", "app/help")])
+def test_the_wheel_holds_all_that_is_not_code(wheel: Path, source: str, installed: str) -> None:
+    shipped = [path for path in (ROOT / source).rglob("*") if path.is_file()]
+    assert shipped
     for path in shipped:
-        packed = wheel / "app" / "assets" / path.relative_to(ROOT / "assets").as_posix()
-        assert packed.read_bytes() == path.read_bytes()
+        assert (wheel / installed / path.relative_to(ROOT / source)).read_bytes() == path.read_bytes()
+
+
+def test_an_installed_copy_finds_its_own_demo_rigs_schema_icon_and_help(wheel: Path) -> None:
+    code = """
+from app.files.assets import asset_path, demo_rigs
+from app.panels.help_window import PAGES
+print(*demo_rigs(), asset_path("rig.schema.json"), asset_path("icons/wheelroom.svg"), PAGES / "index.md", sep="\\n")
+"""
+    done = run_python("-c", code, path=wheel)
+    assert done.returncode == 0, done.stderr
+    found = [Path(line) for line in done.stdout.splitlines()]
+    assert len(found) >= 5
+    for path in found:
+        assert path.is_file()
+        assert path.is_relative_to(wheel / "app")
