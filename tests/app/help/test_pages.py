@@ -8,6 +8,8 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from app.commands import run
+from app.units import LengthUnit
 from geometry.rig.rig import Rig
 
 HELP = Path(__file__).parents[3] / "app" / "help"
@@ -59,3 +61,19 @@ def test_the_file_reference_lists_each_field_with_its_default(name: str) -> None
 def test_the_example_of_the_file_reference_is_a_rig() -> None:
     example = REFERENCE.partition("```json\n")[2].partition("```")[0]
     assert msgspec.json.decode(example, type=Rig).axles[0].id == "rear"
+
+
+@pytest.mark.parametrize("command", ["check", "widths", "report", "schema"])
+def test_the_command_line_page_names_every_option(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    page = (HELP / "command-line.md").read_text(encoding="utf-8")
+    with pytest.raises(SystemExit):
+        run([command, "--help"], lambda _: 0)
+    offered = set(re.findall(r"^  (--[a-z]+)", capsys.readouterr().out, flags=re.MULTILINE))
+    listed = re.findall(r"^\| (`--.*?) \| ([a-z, ]+) \|", page, flags=re.MULTILINE)
+    said = {option for options, where in listed if command in where for option in re.findall(r"--[a-z]+", options)}
+    assert said == offered
+
+
+def test_the_command_line_page_names_every_unit() -> None:
+    page = (HELP / "command-line.md").read_text(encoding="utf-8")
+    assert all(f"`{unit}`" in page for unit in LengthUnit)
