@@ -99,10 +99,23 @@ def _fill_view(menu: QMenu, window: MainWindow) -> tuple[dict[LengthUnit, QActio
     words = {ThemeChoice.SYSTEM: "As the system", ThemeChoice.LIGHT: "Light", ThemeChoice.DARK: "Dark"}
     themes = _add_choices(menu.addMenu("&Look"), words, window.choose_theme)
     menu.addSeparator()
-    panels = menu.addMenu("&Panels")
-    panels.addActions([dock.toggleViewAction() for dock in window.docks])
+    _fill_panels(menu.addMenu("&Panels"), window)
     _add(menu, "&Reset layout", window.reset_layout)
     return units, themes
+
+
+def _fill_panels(menu: QMenu, window: MainWindow) -> None:
+    """Shows and hides the docks; it asks them when it opens, for they also vanish with a minimised window."""
+    shown = {dock: menu.addAction(dock.windowTitle()) for dock in window.docks}
+    for dock, action in shown.items():
+        action.setCheckable(True)
+        action.triggered.connect(dock.setVisible)
+
+    def look() -> None:
+        for dock, action in shown.items():
+            action.setChecked(not dock.isHidden())
+
+    menu.aboutToShow.connect(look)
 
 
 def _fill_travel(menu: QMenu, window: MainWindow) -> QAction:
@@ -128,7 +141,7 @@ def _add(menu: QMenu, text: str, run: Callable[..., object], *keys: Keys, checka
         action.setCheckable(True)
         action.toggled.connect(run)
     else:
-        action.triggered.connect(lambda: run())
+        action.triggered.connect(lambda _checked: run())
     menu.addAction(action)
     return action
 

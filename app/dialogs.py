@@ -78,9 +78,8 @@ def show_about(parent: QWidget) -> None:
 
 def reason(refused: Exception) -> str:
     """Why a file could not be used, in one sentence."""
-    if isinstance(refused, OSError):
-        return f"{refused.strerror or refused}."
-    return str(refused)
+    text = (refused.strerror if isinstance(refused, OSError) else None) or str(refused)
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
 
 
 def file_words(name: str) -> str:

@@ -15,8 +15,9 @@ from typing import Final, Literal
 
 from PySide6.QtCore import QObject, QThread, QTimer, Signal
 
+from app import study
 from app.document import Document
-from app.study import Study
+from app.study import Study, StudyCancelledError
 from geometry.contact.findings import WidthCurve
 from geometry.errors import GeometryError
 from geometry.rig.rig import Rig
@@ -78,6 +79,7 @@ class Searcher(QObject):
         self._running: Job | None = None
         self._waiting: Job | None = None
         self._failed: list[Job] = []
+        self._stopped = False
         self._idle = QTimer(self)
         self._idle.setSingleShot(True)
         self._idle.setInterval(IDLE_MS)
@@ -92,7 +94,6 @@ class Searcher(QObject):
         document.rig_changed.connect(self.check)
         document.active_axle_changed.connect(self._idle.start)
         document.undo_stack.indexChanged.connect(self._idle.start)
-        self._thread.start()
 
     @property
     def idle_ms(self) -> int:
@@ -116,6 +117,7 @@ class Searcher(QObject):
     def stop(self) -> None:
         """End the running search and the thread; the searcher cannot be used any more."""
         self._waiting = None
+        self._stopped = True
         self._idle.stop()
         if self._running is not None:
             self._running.cancel.set()
@@ -123,32 +125,41 @@ class Searcher(QObject):
         self._thread.wait()
 
     def _start_next(self) -> None:
-        if self._running is not None or not self._thread.isRunning():
+        if self._running is not None or self._stopped:
             return
         job, self._waiting = self._waiting or self._idle_job(), None
         if job is None:
             self.busy_changed.emit(False)
             return
         self._running = job
+        self._thread.start()
         self.busy_changed.emit(True)
         self._job_given.emit(job)
 
     def _idle_job(self) -> Job | None:
-        """Curve, then map, of the axle that is looked at, when they are missing and the builder rests."""
+        """Curve, then map, of the axle that is looked at, then the other curves, when they are missing and we rest."""
         document = self._document
         if self._idle.isActive() or document.study is None:
             return None
-        axle, rig = document.active_axle, document.shown_rig
-        if any(answer.axle == axle and answer.problem for answer in document.study.axles):
+        bound = {answer.axle for answer in document.study.axles if answer.problem}
+        others = [axle.id for axle in document.shown_rig.axles if axle.id != document.active_axle]
+        wanted = [self._curve_job(document.active_axle), self._map_job(document.active_axle)]
+        wanted += [self._curve_job(axle) for axle in others]
+        return next((job for job in wanted if job and job.axle not in bound and job not in self._failed), None)
+
+    def _curve_job(self, axle: str) -> Job | None:
+        document, rig = self._document, self._document.shown_rig
+        curve, width = document.width_curve(axle), rig.axle(axle).width
+        if curve is not None and curve.complete and reaches(curve, width):
             return None
-        curve = document.width_curve(axle)
-        wanted = []
-        if curve is None or not curve.complete or not reaches(curve, rig.axle(axle).width):
-            low, high = curve_range(curve, rig.axle(axle).width)
-            wanted.append(Job("curve", rig, document.revision, axle=axle, low=low, high=high))
-        if document.travel_map(axle) is None:
-            wanted.append(Job("map", rig, document.revision, axle=axle))
-        return next((job for job in wanted if job not in self._failed), None)
+        low, high = curve_range(curve, width)
+        return Job("curve", rig, document.revision, axle=axle, low=low, high=high)
+
+    def _map_job(self, axle: str) -> Job | None:
+        document = self._document
+        if document.travel_map(axle) is not None:
+            return None
+        return Job("map", document.shown_rig, document.revision, axle=axle)
 
     def _take(self, job: Job, answer: object, problem: str) -> None:
         self._running = None
@@ -210,13 +221,14 @@ class _Worker(QObject):
                 answer = self._search(job)
             except GeometryError as refused:
                 problem = str(refused)
-            except Exception as failure:
-                problem = self._explain(job, failure)
+            except StudyCancelledError:
+                job.cancel.set()
+            except Exception:
+                log.exception("The %s of revision %d failed", job.kind, job.revision)
+                problem = "The search ended unexpectedly; the log has the details."
         self.ended.emit(job, None if job.cancel.is_set() else answer, problem)
 
     def _search(self, job: Job) -> object:
-        from app import study
-
         cancelled = job.cancel.is_set
         if job.kind == "check":
             return study.check(
@@ -233,12 +245,3 @@ class _Worker(QObject):
             self.partial_found.emit(job, curve)
 
         return study.width_curve(job.rig, job.axle, job.low, job.high, partial=pass_on, cancelled=cancelled)
-
-    @staticmethod
-    def _explain(job: Job, failure: Exception) -> str:
-        from app.study import StudyCancelledError
-
-        if isinstance(failure, StudyCancelledError):
-            return ""
-        log.exception("The %s of revision %d failed", job.kind, job.revision, exc_info=failure)
-        return "The search ended unexpectedly; the log has the details."

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QByteArray, QSettings, QSize, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QIcon
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
 from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter, QTabWidget, QVBoxLayout, QWidget
 
 from app import dialogs
@@ -16,7 +16,6 @@ from app.actions import build_menus
 from app.canvas.live import LiveDrawing
 from app.canvas.rig_view import RigView
 from app.document import Document
-from app.export import write_report
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig
 from app.panels.details import Details
@@ -29,7 +28,8 @@ from app.recent import RecentFiles
 from app.searcher import Searcher
 from app.theme import ThemeChoice, apply_theme
 from app.units import LengthUnit
-from geometry.outline.view import FRONT, SIDE, TOP
+from geometry.contact.findings import Approach
+from geometry.rig.rig import Rig
 
 RIG_FILES: Final = "Rig files (*.json)"
 REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
@@ -53,6 +53,7 @@ class MainWindow(QMainWindow):
     def __init__(self, document: Document, settings: QSettings) -> None:
         super().__init__()
         self.document = document
+        self.setObjectName("main_window")
         self.settings = settings
         self.recent = RecentFiles(settings)
         self.searcher = Searcher(document, self)
@@ -65,7 +66,7 @@ class MainWindow(QMainWindow):
         self.parts = RigList(document)
         self.details = Details(document)
         live = LiveDrawing(document, self)
-        self.views = {view.key: RigView(live, view) for view in (SIDE, FRONT, TOP)}
+        self.views = {key: RigView(document, key, live) for key in ("side", "front", "top")}
         self._lay_out_middle()
         self.docks = self._make_docks()
         self.menus = build_menus(self)
@@ -79,10 +80,10 @@ class MainWindow(QMainWindow):
 
     def _lay_out_middle(self) -> None:
         # Third angle: the front view stands to the left of the side view, the top view above it.
-        above = _splitter(Qt.Orientation.Vertical, self.views[TOP.key], self.views[SIDE.key])
-        self.view_row = _splitter(Qt.Orientation.Horizontal, self.views[FRONT.key], above)
+        above = _splitter(Qt.Orientation.Vertical, self.views["top"], self.views["side"])
+        self.view_row = _splitter(Qt.Orientation.Horizontal, self.views["front"], above)
         self.view_row.setSizes([420, 580])
-        self.views[TOP.key].hide()
+        self.views["top"].hide()
         self.middle = _splitter(Qt.Orientation.Vertical, self.view_row, self.strip)
         self.middle.setStretchFactor(0, 1)
         self.middle.setStretchFactor(1, 0)
@@ -97,51 +98,48 @@ class MainWindow(QMainWindow):
     def _make_docks(self) -> tuple[QDockWidget, ...]:
         rig = _splitter(Qt.Orientation.Vertical, self.parts, self.details)
         rig.setSizes([180, 300])
-        docks = (
-            self._dock("travel_dock", "Travel", self.pad),
-            self._dock("touch_dock", "Touch list", self.touches),
-            self._dock("rig_dock", "Rig", rig),
-        )
-        self.setTabPosition(Qt.DockWidgetArea.RightDockWidgetArea, QTabWidget.TabPosition.North)
-        return docks
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.addTab(self.touches, "Touch &list")
+        self.tabs.addTab(rig, "&Rig")
+        return (self._dock("travel_dock", "Travel", self.pad), self._dock("rig_dock", "Touch list and rig", self.tabs))
 
     def _dock(self, name: str, title: str, widget: QWidget) -> QDockWidget:
         dock = QDockWidget(title, self)
         dock.setObjectName(name)
         dock.setWidget(widget)
+        # Its buttons are too small to hit; the menu shows and hides panels.
+        dock.setFeatures(QDockWidget.DockWidgetFeature.DockWidgetMovable)
         self.addDockWidget(Qt.DockWidgetArea.RightDockWidgetArea, dock)
         return dock
 
     def reset_layout(self) -> None:
-        """Put the docks back where they are at first."""
-        travel, touch, rig = self.docks
-        for dock in self.docks:
-            dock.setFloating(False)
-            self.addDockWidget(Qt.DockWidgetArea.RightDockWidgetArea, dock)
-            dock.show()
-        self.splitDockWidget(travel, touch, Qt.Orientation.Vertical)
-        self.tabifyDockWidget(touch, rig)
-        touch.raise_()
-        wide = 430 if self.width() >= 1280 else 340
-        self.resizeDocks([travel], [wide], Qt.Orientation.Horizontal)
-        self.resizeDocks([travel, touch], [340, 400], Qt.Orientation.Vertical)
-        self.middle.setSizes([self.height(), self.strip.sizeHint().height()])
+        """Put the docks back where they are at first, sized for the window as it is."""
+        self.restoreState(self._first_state, LAYOUT)
+        travel, rig = self.docks
+        tall = self.height()
+        self.resizeDocks([travel], [460 if self.width() >= 1280 else 350], Qt.Orientation.Horizontal)
+        self.resizeDocks([travel, rig], [9 * tall // 20, 11 * tall // 20], Qt.Orientation.Vertical)
+        self.middle.setSizes([tall, tall * 29 // 100])
 
     def _restore(self) -> None:
         screen = QGuiApplication.primaryScreen().availableSize()
         self.resize(QSize(1440, 900).boundedTo(screen))
-        self.reset_layout()
+        self._first_state = self.saveState(LAYOUT)
         geometry, state = (self.settings.value(f"window/{key}") for key in ("geometry", "state"))
         if isinstance(geometry, QByteArray):
             self.restoreGeometry(geometry)
+        self.reset_layout()
         if isinstance(state, QByteArray):
             self.restoreState(state, LAYOUT)
+        self.menus.top_view.setChecked(self.settings.value("top_view", defaultValue=False, type=bool) is True)
         unit = self.settings.value("unit")
         if unit in set(LengthUnit):
             self.document.set_unit(LengthUnit(str(unit)))
         theme = self.settings.value("theme")
         self.choose_theme(ThemeChoice(str(theme)) if theme in set(ThemeChoice) else ThemeChoice.SYSTEM)
         self._show_unit()
+        self.strip.plot.setFocus()
 
     def _connect(self) -> None:
         document, searcher = self.document, self.searcher
@@ -152,18 +150,23 @@ class MainWindow(QMainWindow):
         searcher.check_failed.connect(self.verdict.show_problem)
         searcher.progressed.connect(self.verdict.show_progress)
         searcher.curve_failed.connect(self.strip.show_problem)
+        self.touches.spot_chosen.connect(self._frame_spot)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)
 
     # View
 
     def show_top_view(self, shown: bool) -> None:
         """Show or hide the top view."""
-        self.views[TOP.key].setVisible(shown)
+        self.views["top"].setVisible(shown)
 
     def fit_views(self) -> None:
         """Show the whole rig in every view."""
         for view in self.views.values():
             view.fit()
+
+    def _frame_spot(self, found: Approach) -> None:
+        for view in self.views.values():
+            view.frame_spot(found)
 
     def choose_theme(self, choice: ThemeChoice) -> None:
         """Light, dark, or as the system asks."""
@@ -191,16 +194,16 @@ class MainWindow(QMainWindow):
         menu = self.menus.demos
         menu.clear()
         for path in demo_rigs():
-            menu.addAction(path.name.partition(".")[0].replace("-", " "), lambda path=path: self.open_demo(path))
+            rig = read_rig(path)
+            menu.addAction(rig.name).triggered.connect(lambda _checked, rig=rig: self.open_demo(rig))
 
     def fill_recent(self) -> None:
         """List the files opened lately; those that are gone are greyed."""
         menu = self.menus.recent
         menu.clear()
         for number, path in enumerate(self.recent.paths(), start=1):
-            action = menu.addAction(
-                f"&{number % 10} {path.name}  ({path.parent})", lambda path=path: self.open_path(path)
-            )
+            action = menu.addAction(f"&{number % 10} {path.name}  ({path.parent})")
+            action.triggered.connect(lambda _checked, path=path: self.open_path(path))
             action.setEnabled(path.exists())
         if menu.isEmpty():
             menu.addAction("No files yet").setEnabled(False)
@@ -208,25 +211,21 @@ class MainWindow(QMainWindow):
         menu.addSeparator()
         menu.addAction("&Clear list", self.recent.clear)
 
-    def open_demo(self, path: Path) -> None:
+    def open_demo(self, rig: Rig) -> None:
         """Start from a demo rig, as a design without a file of its own."""
         if self.may_discard():
-            self._load(path, None)
+            self.document.replace_rig(rig)
 
     def open_path(self, path: Path) -> None:
         """Open a rig file; the open rig stays when it cannot be read or the builder wants to keep it."""
-        if self.may_discard() and self._load(path, path):
-            self.recent.add(path)
-
-    def _load(self, path: Path, own: Path | None) -> bool:
-        """Read a rig and start over with it; `own` is the file that it is saved to."""
+        if not self.may_discard():
+            return
         try:
-            rig = read_rig(path)
+            self.document.open(path)
         except (OSError, ValueError) as refused:
             dialogs.say(self, f"{path.name} cannot be opened.", dialogs.reason(refused))
-            return False
-        self.document.replace_rig(rig, own)
-        return True
+            return
+        self.recent.add(path)
 
     def choose_and_open(self) -> None:
         """Ask for a rig file and open it."""
@@ -271,10 +270,22 @@ class MainWindow(QMainWindow):
         if path is None:
             return
         curves = [self.document.width_curve(axle.id) for axle in study.rig.axles]
+        from app.export import write_report
+
+        QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
         try:
-            write_report(path, study, tuple(curve for curve in curves if curve is not None), self.document.unit)
+            write_report(
+                path,
+                study,
+                tuple(curve for curve in curves if curve is not None),
+                self.document.unit,
+                rig_file=self.document.path.name if self.document.path is not None else "",
+            )
         except (OSError, ValueError) as refused:
+            QGuiApplication.restoreOverrideCursor()
             dialogs.say(self, f"{path.name} cannot be written.", dialogs.reason(refused))
+        else:
+            QGuiApplication.restoreOverrideCursor()
 
     def _folder(self) -> Path:
         if self.document.path is not None:
@@ -308,6 +319,7 @@ class MainWindow(QMainWindow):
         self.searcher.stop()
         self.settings.setValue("window/geometry", self.saveGeometry())
         self.settings.setValue("window/state", self.saveState(LAYOUT))
+        self.settings.setValue("top_view", self.menus.top_view.isChecked())
         self.settings.setValue("unit", str(self.document.unit))
         self.settings.setValue("theme", str(self._theme))
         event.accept()

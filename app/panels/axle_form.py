@@ -24,7 +24,7 @@ class AxleForm(QWidget):
     def __init__(self, document: Document) -> None:
         super().__init__()
         self._document = document
-        self.size: EntryField[str] = EntryField("Tire size", str.strip, str, self._set_size)
+        self.size_text: EntryField[str] = EntryField("Tire size", str.strip, str, self._set_size)
         self.tire = {
             "diameter": self._measured("Tire diameter", partial(self._set_tire, "diameter")),
             "section_width": self._measured("Section width", partial(self._set_tire, "section_width")),
@@ -34,7 +34,7 @@ class AxleForm(QWidget):
         self.rim_width = self._length("Rim width", self._set_rim_width)
         self.offset = self._measured("Offset", partial(self._set_offset, "offset", "backspacing"))
         self.backspacing = self._measured("Backspacing", partial(self._set_offset, "backspacing", "offset"))
-        self.width = self._length("Wheel-mount width", self._set_width)
+        self.mount_width = self._length("Wheel-mount width", self._set_width)
         self.travel = {
             name: self._length(words, partial(self._set_travel, name))
             for name, words in (("bump", "Bump"), ("droop", "Droop"), ("stop_station", "Stop station"))
@@ -51,21 +51,28 @@ class AxleForm(QWidget):
     @property
     def lengths(self) -> tuple[LengthField | MeasuredField, ...]:
         """All fields that hold a length."""
-        return (*self.tire.values(), self.rim_width, self.offset, self.backspacing, self.width, *self.travel.values())
+        return (
+            *self.tire.values(),
+            self.rim_width,
+            self.offset,
+            self.backspacing,
+            self.mount_width,
+            *self.travel.values(),
+        )
 
     def refresh(self) -> None:
         """Take all values from the document anew."""
         axle = self._axle()
         self._title.setTitle(f"{axle.name or axle.id}: width and travel")
-        self.size.show_value(axle.tire.size)
+        self.size_text.show_value(axle.tire.size)
         for name, field in self.tire.items():
             field.show_value(getattr(axle.tire, name))
         self.rim_width.show_value(axle.wheel.rim_width)
         self.offset.show_value(axle.wheel.offset)
         self.backspacing.show_value(axle.wheel.backspacing)
-        self.width.show_value(axle.width)
-        for name, field in self.travel.items():
-            field.show_value(getattr(axle, name))
+        self.mount_width.show_value(axle.width)
+        for name, length in self.travel.items():
+            length.show_value(getattr(axle, name))
         self._steering.setVisible(axle.steering is not None)
         if axle.steering is not None:
             self.locks["left"].show_value(axle.steering.lock_left_deg)
@@ -107,8 +114,11 @@ class AxleForm(QWidget):
         self._title = QGroupBox()
         self._steering = QGroupBox("Steering")
         groups: list[tuple[QGroupBox, list[tuple[str, QWidget]]]] = [
-            (self._title, [("Width", self.width), *((n.line.accessibleName(), n) for n in self.travel.values())]),
-            (QGroupBox("Tire"), [("Size", self.size), *((f.line.accessibleName(), f) for f in self.tire.values())]),
+            (self._title, [("Width", self.mount_width), *((n.line.accessibleName(), n) for n in self.travel.values())]),
+            (
+                QGroupBox("Tire"),
+                [("Size", self.size_text), *((f.line.accessibleName(), f) for f in self.tire.values())],
+            ),
             (
                 QGroupBox("Wheel"),
                 [("Rim width", self.rim_width), ("Offset", self.offset), ("Backspacing", self.backspacing)],

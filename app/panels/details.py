@@ -7,8 +7,9 @@ from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.document import Document
 from app.panels.axle_form import AxleForm
+from app.panels.rig_list import fine_unit
 from app.panels.wanted_form import WantedForm
-from app.units import LengthUnit, format_length
+from app.units import format_length
 from geometry.contact.findings import PairName
 from geometry.rig.layout import PartRef
 
@@ -51,14 +52,13 @@ class Details(QScrollArea):
         rig, unit = self._document.shown_rig, self._document.unit
         for bar in rig.bars:
             if part.kind == "bar" and bar.id == part.id:
-                fine = LengthUnit.MM if unit is LengthUnit.MM else LengthUnit.INCH
                 bends = (
                     f", bent at {format_length(bar.bend_radius, unit)}"
                     if bar.bend_radius and len(bar.nodes) > 2
                     else ""
                 )
                 both = ", left and right" if bar.mirrored else ""
-                size = f"{format_length(bar.od, unit)} × {format_length(bar.wall, fine)} wall"
+                size = f"{format_length(bar.od, unit)} × {format_length(bar.wall, fine_unit(unit))} wall"
                 return f"Bar {bar.name or bar.id}: {size}{bends}{both}"
         for panel in rig.panels:
             if part.kind == "panel" and panel.id == part.id:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Generic, TypeVar
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QPalette
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPalette
 from PySide6.QtWidgets import QBoxLayout, QLabel, QLineEdit, QSizePolicy, QWidget
 
 from app.theme import colours
@@ -57,10 +57,9 @@ class EntryField(QWidget, Generic[Value]):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
 
     def show_value(self, value: Value) -> None:
-        """Show the document's value, unless the builder is in the midst of typing another one."""
-        changed = value != self._value
-        self._value = value
-        if changed or not self.line.isModified():
+        """Show the document's value; what the builder is in the midst of typing stays unless the value is a new one."""
+        if value != self._value:
+            self._value = value
             self.restore()
 
     def restore(self) -> None:
@@ -100,6 +99,15 @@ class _Line(QLineEdit):
     def __init__(self, field: EntryField[Value]) -> None:
         super().__init__()
         self._field = field
+
+    def event(self, event: QEvent) -> bool:
+        """Leave undo and redo to the program unless something is being typed."""
+        if isinstance(event, QKeyEvent) and event.type() is QEvent.Type.ShortcutOverride and not self.isModified():
+            keys = QKeySequence.StandardKey
+            if event.matches(keys.Undo) or event.matches(keys.Redo):
+                event.ignore()
+                return False
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and self.isModified():

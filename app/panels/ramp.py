@@ -19,13 +19,13 @@ def ramp(share: float) -> QColor:
     """Colour at a share of the scale, 0 = little, 1 = much; held at the ends."""
     t = min(max(share, 0.0), 1.0)
     light, a, b = (one + t * (two - one) for one, two in zip(LITTLE, MUCH, strict=True))
-    l = (light + 0.3963377774 * a + 0.2158037573 * b) ** 3
-    m = (light - 0.1055613458 * a - 0.0638541728 * b) ** 3
-    s = (light - 0.0894841775 * a - 1.2914855480 * b) ** 3
+    long = (light + 0.3963377774 * a + 0.2158037573 * b) ** 3
+    medium = (light - 0.1055613458 * a - 0.0638541728 * b) ** 3
+    short = (light - 0.0894841775 * a - 1.2914855480 * b) ** 3
     linear = (
-        4.0767416621 * l - 3.3077115913 * m + 0.2309699292 * s,
-        -1.2684380046 * l + 2.6097574011 * m - 0.3413193965 * s,
-        -0.0041960863 * l - 0.7034186147 * m + 1.7076147010 * s,
+        4.0767416621 * long - 3.3077115913 * medium + 0.2309699292 * short,
+        -1.2684380046 * long + 2.6097574011 * medium - 0.3413193965 * short,
+        -0.0041960863 * long - 0.7034186147 * medium + 1.7076147010 * short,
     )
     return QColor.fromRgbF(*(_encoded(channel) for channel in linear))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from msgspec.structs import replace
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import QSignalBlocker, QSize, Qt
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QTreeWidgetItemIterator
 
 from app.document import Document
@@ -17,6 +17,7 @@ from geometry.rig.parts import Bar, Panel
 from geometry.rig.rig import Rig
 
 PART_ROLE = Qt.ItemDataRole.UserRole
+ROW_HEIGHT = 24
 AXLE_KINDS = frozenset({"tire", "link", "housing", "centre section", "pinion"})
 
 
@@ -85,8 +86,10 @@ class RigList(QTreeWidget):
         part = chosen.fixed if isinstance(chosen, PairName) else chosen
         with QSignalBlocker(self):
             item = self._find(part) if part is not None else None
-            self.setCurrentItem(item)
-            if item is not None:
+            if item is None:
+                self.clearSelection()
+            else:
+                self.setCurrentItem(item)
                 self.scrollToItem(item)
 
     def _find(self, part: PartRef) -> QTreeWidgetItem | None:
@@ -112,11 +115,17 @@ def _item(name: str, size: str, part: PartRef) -> QTreeWidgetItem:
     item = QTreeWidgetItem([name, size])
     item.setData(0, PART_ROLE, part)
     item.setToolTip(0, name)
+    item.setSizeHint(0, QSize(0, ROW_HEIGHT))
     return item
 
 
+def fine_unit(unit: LengthUnit) -> LengthUnit:
+    """The unit for walls, which nobody gives in sixteenths."""
+    return LengthUnit.MM if unit is LengthUnit.MM else LengthUnit.INCH
+
+
 def _bar_item(bar: Bar, unit: LengthUnit) -> QTreeWidgetItem:
-    size = f"{format_length(bar.od, unit)} × {format_length(bar.wall, LengthUnit.INCH if unit is not LengthUnit.MM else unit)}"
+    size = f"{format_length(bar.od, unit)} × {format_length(bar.wall, fine_unit(unit))}"
     return _item(bar.name or bar.id, size, PartRef("bar", bar.id, "", bar.name or bar.id))
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QAbstractTableModel, QItemSelection, QModelIndex, QPersistentModelIndex, Qt
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QPalette
+from PySide6.QtCore import QAbstractTableModel, QItemSelection, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QPalette, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QLabel, QTableView, QVBoxLayout, QWidget
 
 from app.document import Document
@@ -14,13 +14,19 @@ from app.panels.symbols import verdict_icon
 from app.study import Study
 from app.theme import colours
 from app.units import LengthUnit, format_clearance, format_length
-from app.wording import bump_left_words, pair_words, pose_words
+from app.wording import bump_left_words, clearance_words, pair_words, pose_words, verdict_words
 from geometry.contact.findings import Approach, PairName
+from geometry.rig.axle import Axle
+from geometry.rig.rig import Rig
 
 Index = QModelIndex | QPersistentModelIndex
 NO_PARENT: Final = QModelIndex()
 
 COLUMNS: Final = ("Verdict", "Pair", "Clearance", "Bump left", "Where", "Wanted")
+
+
+LEAST_PAIR: Final = 130
+"""Least width of the column that names the pairs [px]."""
 
 
 class TouchModel(QAbstractTableModel):
@@ -29,6 +35,7 @@ class TouchModel(QAbstractTableModel):
     def __init__(self) -> None:
         super().__init__()
         self.rows: tuple[Approach, ...] = ()
+        self._rig: Rig | None = None
         self._unit = LengthUnit.FRACTION
         self._palette = QPalette()
 
@@ -36,6 +43,7 @@ class TouchModel(QAbstractTableModel):
         """Show another study, None = nothing is known."""
         self.beginResetModel()
         self.rows = () if study is None else tuple(a for a in study.approaches if not a.beyond)
+        self._rig = None if study is None else study.rig
         self._unit = unit
         self._palette = palette
         self.endResetModel()
@@ -65,20 +73,37 @@ class TouchModel(QAbstractTableModel):
             return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         return None
 
+    def _axle(self, found: Approach) -> Axle:
+        assert self._rig is not None  # noqa: S101  (there are rows only with a study)
+        return self._rig.axle(found.axle)
+
+    def _clearance(self, found: Approach) -> str:
+        """What is proved, rounded down; both ends where they lie far apart."""
+        return format_clearance(found.low, self._unit) if found.settled else clearance_words(found, self._unit)
+
     def _text(self, found: Approach, column: int) -> str:
         texts: dict[str, Callable[[], str]] = {
-            "Verdict": lambda: str(found.verdict),
+            "Verdict": lambda: verdict_words(found.verdict),
             "Pair": lambda: pair_words(found),
-            "Clearance": lambda: format_clearance(found.low, self._unit),
-            "Bump left": lambda: bump_left_words(found, self._unit),
-            "Where": lambda: pose_words(found.pose, self._unit),
+            "Clearance": lambda: self._clearance(found),
+            "Bump left": lambda: bump_left_words(found, self._axle(found), self._unit),
+            "Where": lambda: pose_words(found.pose, self._axle(found), self._unit),
             "Wanted": lambda: format_length(found.wanted, self._unit),
         }
         return texts[COLUMNS[column]]()
 
 
 class TouchList(QWidget):
-    """The list; choosing a row poses the rig there and selects the pair, which the views bring into sight."""
+    """The list; choosing a row poses the rig there, selects the pair and asks the views to frame the spot.
+
+    Signals
+    -------
+    spot_chosen(object)
+        The Approach of the chosen row.
+
+    """
+
+    spot_chosen = Signal(object)
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -95,6 +120,7 @@ class TouchList(QWidget):
         column.addWidget(self.table, 1)
         column.addWidget(self._note)
         self.table.selectionModel().selectionChanged.connect(self._choose)
+        self.table.clicked.connect(self._choose_again)
         for signal in (document.study_finished, document.unit_changed, document.rig_changed):
             signal.connect(self.refresh)
         document.selection_changed.connect(self._follow_selection)
@@ -129,19 +155,28 @@ class TouchList(QWidget):
         header.setHighlightSections(False)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         digit = self.fontMetrics().horizontalAdvance("0")
-        for column, digits in enumerate((12, 24, 11, 16, 24, 9)):
+        for column, digits in enumerate((11, 20, 10, 17, 24, 9)):
             self.table.setColumnWidth(column, digits * digit)
+        self.table.fit_pair_column()
         header.setMinimumHeight(24)
         self.table.verticalHeader().hide()
         self.table.verticalHeader().setDefaultSectionSize(2 * self.fontMetrics().height() + 6)
 
     def _choose(self, chosen: QItemSelection) -> None:
-        if chosen.isEmpty():
-            return
-        found = self.model.rows[chosen.indexes()[0].row()]
+        if not chosen.isEmpty():
+            self._go_to(self.model.rows[chosen.indexes()[0].row()])
+
+    def _choose_again(self, index: QModelIndex) -> None:
+        """A click on the row that is chosen already brings back a pose that was left meanwhile."""
+        found = self.model.rows[index.row()]
+        if self._document.pose(found.axle) != found.pose:
+            self._go_to(found)
+
+    def _go_to(self, found: Approach) -> None:
         self._document.set_active_axle(found.axle)
         self._document.set_pose(found.axle, found.pose)
         self._document.select(pair_name(found))
+        self.spot_chosen.emit(found)
 
     def _follow_selection(self) -> None:
         chosen = self._document.selection
@@ -168,6 +203,16 @@ class _Table(QTableView):
         self.setShowGrid(False)
         self.setAlternatingRowColors(True)
         self.setTabKeyNavigation(False)
+
+    def fit_pair_column(self) -> None:
+        """Give the names of pairs what the verdict, the clearance and, where it fits, the bump left leave over."""
+        room = self.viewport().width() - self.columnWidth(0) - self.columnWidth(2)
+        with_bump = room - self.columnWidth(3)
+        self.setColumnWidth(1, max(with_bump if with_bump >= LEAST_PAIR else room, LEAST_PAIR))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.fit_pair_column()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.matches(QKeySequence.StandardKey.Copy):

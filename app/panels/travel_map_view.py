@@ -34,14 +34,17 @@ class TravelMapView(QWidget):
         self._document = document
         self._image: QImage | None = None
         self._short: list[QRectF] = []
+        self._worst: Approach | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setCursor(Qt.CursorShape.CrossCursor)
         self.setAccessibleName("Travel pad")
         for signal in (document.rig_changed, document.active_axle_changed, document.travel_map_finished):
             signal.connect(self._take_map)
-        for signal in (document.pose_changed, document.unit_changed, document.study_finished):
+        for signal in (document.pose_changed, document.unit_changed):
             signal.connect(self.refresh)
+        for signal in (document.rig_changed, document.active_axle_changed, document.study_finished):
+            signal.connect(self._take_worst)
         self._take_map()
 
     def place_of(self, pose: TravelPose) -> QPointF:
@@ -51,8 +54,8 @@ class TravelMapView(QWidget):
 
     def refresh(self) -> None:
         """Follow pose and answers."""
-        axle = self._document.active_axle
-        self.setAccessibleDescription(pose_words(self._document.pose(axle), self._document.unit))
+        axle = self._document.shown_rig.axle(self._document.active_axle)
+        self.setAccessibleDescription(pose_words(self._document.pose(axle.id), axle, self._document.unit))
         self.update()
 
     def _take_map(self) -> None:
@@ -63,7 +66,7 @@ class TravelMapView(QWidget):
 
     def _square(self) -> QRectF:
         line = self.fontMetrics().height()
-        room = QRectF(self.rect()).adjusted(line + 4.0, 2.0, -line / 2.0, -line - 4.0)
+        room = QRectF(self.rect()).adjusted(line + 4.0, line / 2.0 + 2.0, -line / 2.0, -line - 4.0)
         side = max(min(room.width(), room.height()), 40.0)
         square = QRectF(0.0, 0.0, side, side)
         square.moveCenter(room.center())
@@ -84,10 +87,12 @@ class TravelMapView(QWidget):
         steer = self._document.pose(axle).steer
         self._document.set_pose(axle, TravelPose(across.length(place.x()), up.length(place.y()), steer))
 
-    def _worst(self) -> Approach | None:
+    def _take_worst(self) -> None:
         study, axle = self._document.study, self._document.active_axle
-        found = [] if study is None else [a for a in study.approaches if a.axle == axle and not a.beyond]
-        return found[0] if found else None
+        answers = () if study is None else study.axles
+        found = (a for answer in answers if answer.axle == axle for a in answer.approaches if not a.beyond)
+        self._worst = min(found, key=lambda a: a.margin, default=None)
+        self.update()
 
     # Painting
 
@@ -135,19 +140,33 @@ class TravelMapView(QWidget):
 
     def _draw_marks(self, painter: QPainter) -> None:
         names = colours(self.palette())
-        worst = self._worst()
+        worst = self._worst
         if worst is not None:
             at = self.place_of(worst.pose)
             for colour, width in ((QColor("#14181C"), 5.0), (names.of_verdict(worst.verdict), 2.5)):
                 painter.setPen(QPen(colour, width))
                 painter.setBrush(Qt.BrushStyle.NoBrush)
                 painter.drawEllipse(at, 9.0, 9.0)
+            self._draw_word(painter, at, "worst")
         at = self.place_of(self._document.pose(self._document.active_axle))
         reach = 11.0
         for colour, width in ((QColor("#14181C"), 5.0), (QColor("#FFFFFF"), 2.0)):
             painter.setPen(QPen(colour, width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
             painter.drawLine(QLineF(at.x() - reach, at.y(), at.x() + reach, at.y()))
             painter.drawLine(QLineF(at.x(), at.y() - reach, at.x(), at.y() + reach))
+
+    def _draw_word(self, painter: QPainter, at: QPointF, word: str) -> None:
+        """A word beside a mark, on the side that has room."""
+        room = self.fontMetrics().horizontalAdvance(word) + 8.0
+        height = float(self.fontMetrics().height())
+        left = at.x() - 13.0 - room if at.x() + 13.0 + room > self._square().right() else at.x() + 13.0
+        box = QRectF(left, at.y() - height / 2.0, room, height)
+        names = colours(self.palette())
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(names.sheet)
+        painter.drawRoundedRect(box, 3.0, 3.0)
+        painter.setPen(names.ink)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, word)
 
     # Qt
 

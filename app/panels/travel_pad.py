@@ -88,9 +88,10 @@ class TravelPad(QWidget):
             self.steer.setRange(round(-10.0 * degrees(lock_right)), round(10.0 * degrees(lock_left)))
             self.steer.setValue(round(10.0 * degrees(pose.steer)))
         steered = bool(lock_left or lock_right)
-        self.steer.setEnabled(steered)
-        self._steer_words.setText(f"Steer {steer_words(pose.steer)}" if steered else "Not steered")
-        self._pose_words.setText(pose_words(pose, document.unit))
+        self.steer.setVisible(steered)
+        self._steer_words.setVisible(steered)
+        self._steer_words.setText(f"Steer {steer_words(pose.steer)}")
+        self._pose_words.setText(pose_words(pose, axle, document.unit).capitalize())
 
     def _button(self, name: NamedPose) -> QPushButton:
         button = QPushButton(name.value)

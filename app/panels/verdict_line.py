@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QW
 from app.document import Document
 from app.panels.symbols import draw_verdict
 from app.theme import colours
+from app.units import format_length
 from app.wording import verdict_sentence
 from geometry.contact.findings import Verdict
 
@@ -28,7 +29,7 @@ class VerdictLine(QWidget):
     def __init__(self, document: Document) -> None:
         super().__init__()
         self._document = document
-        self._problem = ""
+        self._problem = (0, "")
         self._announced = ""
         self._announced_at = 0.0
         self.symbol = VerdictSymbol()
@@ -46,11 +47,13 @@ class VerdictLine(QWidget):
         self.progress.setFixedSize(120, 18)
         self.progress.setAccessibleName("Progress of the check")
         self.progress.hide()
+        self.checking = QLabel("checking…")
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 6, 12, 6)
         row.setSpacing(12)
         row.addWidget(self.symbol)
         row.addWidget(self.sentence, 1)
+        row.addWidget(self.checking)
         row.addWidget(self.progress)
         self._late = QTimer(self, singleShot=True, interval=PROGRESS_MS)
         self._late.timeout.connect(self.progress.show)
@@ -62,9 +65,8 @@ class VerdictLine(QWidget):
 
     def show_problem(self, revision: int, problem: str) -> None:
         """Say why there is no answer for a revision."""
-        if revision == self._document.revision:
-            self._problem = problem
-            self.refresh()
+        self._problem = (revision, problem)
+        self.refresh()
 
     def show_progress(self, share: float) -> None:
         """Show how far the running check is, once it takes long."""
@@ -73,21 +75,25 @@ class VerdictLine(QWidget):
     def refresh(self) -> None:
         """Take the answer from the document anew."""
         document = self._document
-        if self.sender() is document and document.study is not None:
-            self._problem = ""
-        study = document.study
+        study, last, unit = document.study, document.last_study, document.unit
+        revision, problem = self._problem
         if study is not None:
-            self._show(verdict_sentence(study, document.unit), study.verdict)
-        elif self._problem:
-            self._show(f"Not established: {self._problem}", Verdict.UNKNOWN)
+            self._show(verdict_sentence(study, unit), study.verdict, stale=False)
+        elif problem and revision == document.revision:
+            self._show(f"Not established: {problem}", Verdict.UNKNOWN, stale=False)
+        elif document.is_previewing and last is not None and document.active_axle in {a.id for a in last.rig.axles}:
+            width = format_length(last.rig.axle(document.active_axle).width, unit)
+            self._show(f"At {width}: {verdict_sentence(last, unit)}", last.verdict, stale=True)
         else:
-            self._show("Checking the whole travel…", None)
+            self._show("Checking the whole travel…", None, stale=True)
 
-    def _show(self, sentence: str, verdict: Verdict | None) -> None:
+    def _show(self, sentence: str, verdict: Verdict | None, *, stale: bool) -> None:
         self.sentence.setText(sentence)
+        self.sentence.setEnabled(not stale)
         self.symbol.show_verdict(verdict)
+        self.checking.setVisible(stale)
         self.update()
-        if verdict is None:
+        if stale:
             if not self._late.isActive() and not self.progress.isVisible():
                 self.progress.setValue(0)
                 self._late.start()
@@ -100,7 +106,7 @@ class VerdictLine(QWidget):
 
     def _announce(self) -> None:
         sentence = self.sentence.text()
-        if sentence == self._announced or self.symbol.verdict is None:
+        if sentence == self._announced or not self.sentence.isEnabled():
             return
         self._announced, self._announced_at = sentence, monotonic()
         QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, sentence))

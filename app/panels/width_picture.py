@@ -230,20 +230,16 @@ class WidthPicture:
             self._label(painter, place, f"wanted {format_length(last, self.scene.unit)}", right=True)
 
     def _draw_pair_names(self, painter: QPainter, curve: WidthCurve) -> None:
-        """Which pair is the nearest, written above each stretch of the curve that has room for it."""
-        for name, group in groupby(curve.samples, key=lambda s: s.nearest):
+        """Which part is the nearest, written above each stretch of the curve that has room for it."""
+        for name, group in groupby(curve.samples, key=nearest_words):
             part = list(group)
             left, right = self.across.place(part[0].width), self.across.place(part[-1].width)
-            if name is None:
+            room = self.metrics.horizontalAdvance(name)
+            middle = sample_at(curve, (part[0].width + part[-1].width) / 2.0)
+            if not name or room > right - left or middle is None or middle.low < self.up.low:
                 continue
-            text = self.metrics.elidedText(name.fixed.label, Qt.TextElideMode.ElideRight, right - left)
-            if right - left < self.metrics.horizontalAdvance("0" * 10):
-                continue
-            inside = [self.up.place(s.low) for s in part]
-            middle = inside[len(inside) // 2]
-            y = min(max(middle - 8.0, self.plot.top() + self.metrics.ascent()), self.plot.bottom() - PAD)
-            x = (left + right) / 2.0 - self.metrics.horizontalAdvance(text) / 2.0
-            self._label(painter, QPointF(x, y), text)
+            y = max(self.up.place(middle.low) - 8.0, self.plot.top() + self.metrics.ascent())
+            self._label(painter, QPointF((left + right - room) / 2.0, y), name)
 
     def _label(self, painter: QPainter, place: QPointF, text: str, *, right: bool = False) -> None:
         """Text on its own patch of ground, so that lines do not run through it."""
@@ -263,7 +259,7 @@ class WidthPicture:
     def _draw_track(self, painter: QPainter) -> None:
         """The slider's groove, coloured by what each width gives; contact is hatched as well."""
         groove = QRectF(self.track.left(), self.track.center().y() - 5.0, self.track.width(), 10.0)
-        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
         painter.fillRect(groove, self.names.grid)
         curve = self.scene.curve
         if curve is not None:
@@ -273,6 +269,7 @@ class WidthPicture:
                 painter.fillRect(piece, self.names.of_verdict(verdict))
                 if verdict is Verdict.CONTACT:
                     painter.fillRect(piece, QBrush(self.names.sheet, Qt.BrushStyle.BDiagPattern))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(self.names.line, 1.0))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(groove)
@@ -347,11 +344,19 @@ def reason_words(reason: PairName | None) -> str:
     return "end of the widths looked at" if reason is None else pair_words(reason)
 
 
+def nearest_words(sample: WidthSample) -> str:
+    """What comes closest, without its side, for left and right mostly do so together; empty = nothing within reach."""
+    if sample.nearest is None:
+        return ""
+    fixed = sample.nearest.fixed
+    return fixed.label.removesuffix(f", {fixed.side}")
+
+
 def closest_words(sample: WidthSample, unit: LengthUnit) -> str:
     """The closest approach of a sample in words."""
     if sample.low >= FAR or sample.nearest is None:
         return f"nothing within {format_length(FAR, unit)}"
-    return f"closest {format_clearance(sample.low, unit)}, {sample.nearest.fixed.label}"
+    return f"closest {format_clearance(sample.low, unit)}, {nearest_words(sample)}"
 
 
 def clearance_range(curve: WidthCurve | None) -> tuple[float, float]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import isfinite
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
@@ -12,12 +11,11 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.document import Document
 from app.edits import Gesture, width_text, with_axle
 from app.panels.axis import Axis
-from app.panels.width_picture import WidthPicture, WidthScene, sample_at
-from app.searcher import curve_range
+from app.panels.width_picture import WidthPicture, WidthScene
+from app.searcher import curve_range, reaches
 from app.units import LengthUnit, format_length
 from geometry.errors import GeometryError
 from geometry.rig.wheel import INCH
-from geometry.tolerances import FAR
 
 GRAB_REACH: Final = 16.0
 """The handle is taken hold of this far from its middle [px]."""
@@ -34,7 +32,7 @@ class WidthPlot(QWidget):
         self._document = document
         self._gesture: Gesture | None = None
         self._by_key = False
-        self._grip = 0.0
+        self._grip = self._home = 0.0
         self._range = (0.0, 1.0)
         self._axle = ""
         self._problem = ""
@@ -77,7 +75,7 @@ class WidthPlot(QWidget):
             self._forget_range()
         curve = document.width_curve(self._axle)
         low, high = self._range
-        if curve is not None and curve.samples and not self._moving:
+        if curve is not None and reaches(curve, self.width_now) and not self._moving:
             self._range = (curve.samples[0].width, curve.samples[-1].width)
             self._problem = ""
         elif not low <= self.width_now <= high:
@@ -127,6 +125,10 @@ class WidthPlot(QWidget):
         except GeometryError:
             return  # the handle stays at the last width that can be built
 
+    def _gesture_base_width(self) -> float:
+        base = self._document.rig if self._gesture is None else self._gesture.base
+        return base.axle(self._document.active_axle).width
+
     def _end(self, *, keep: bool) -> None:
         if self._gesture is not None:
             gesture, self._gesture = self._gesture, None
@@ -137,8 +139,9 @@ class WidthPlot(QWidget):
             self.refresh()
 
     def _snapped(self, width: float) -> float:
+        """The nearest width that a tape shows, free of binary noise."""
         step = fine_step(self._document.unit)
-        return round(width / step) * step
+        return round(round(width / step) * step, 6)
 
     # Qt
 
@@ -163,6 +166,7 @@ class WidthPlot(QWidget):
         self._end(keep=True)
         self._begin(by_key=False)
         self._grip = offset if abs(offset) <= GRAB_REACH else 0.0
+        self._home = picture.handle.center().x()
         if self._grip != offset:
             self._move_to(self._snapped(picture.across.length(event.position().x())))
 
@@ -171,7 +175,9 @@ class WidthPlot(QWidget):
             near = abs(event.position().x() - self.handle_place().x()) <= GRAB_REACH
             self.setCursor(Qt.CursorShape.SizeHorCursor if near else Qt.CursorShape.ArrowCursor)
             return
-        self._move_to(self._snapped(self.axis.length(event.position().x() - self._grip)))
+        place = event.position().x() - self._grip
+        back_home = abs(place - self._home) < 1.0
+        self._move_to(self._gesture_base_width() if back_home else self._snapped(self.axis.length(place)))
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if event.button() == Qt.MouseButton.LeftButton:

@@ -12,7 +12,7 @@ from app.panels.entry_field import FIELD_HEIGHT
 from app.panels.length_field import LengthField
 from app.panels.width_plot import WidthPlot
 from app.units import LengthUnit, format_length
-from geometry.contact.findings import WidthCurve
+from geometry.contact.findings import WidthCurve, WidthWindow
 
 
 class WidthStrip(QWidget):
@@ -59,6 +59,7 @@ class WidthStrip(QWidget):
         width_label = QLabel("&Width")
         width_label.setBuddy(self.field.line)
         head = QHBoxLayout()
+        head.setSpacing(8)
         for widget in (axle_label, self.axles, width_label, self.field):
             head.addWidget(widget)
         head.addSpacing(12)
@@ -107,8 +108,13 @@ def window_words(curve: WidthCurve | None, unit: LengthUnit) -> str:
     if not curve.windows:
         low, high = curve.samples[0].width, curve.samples[-1].width
         return f"No width from {format_length(low, unit)} to {format_length(high, unit)} clears everything"
-    spans = [
-        f"from {format_length(window.low.width, unit)} to {format_length(window.high.width, unit)}"
-        for window in curve.windows
-    ]
-    return f"Clears {' and '.join(spans)}"
+    return f"Clears {' and '.join(_span_words(window, unit) for window in curve.windows)}"
+
+
+def _span_words(window: WidthWindow, unit: LengthUnit) -> str:
+    low, high = format_length(window.low.width, unit), format_length(window.high.width, unit)
+    if window.low.reason is None and window.high.reason is None:
+        return f"at every width looked at, {low} to {high}"
+    if window.low.reason is None:
+        return f"up to {high}, looked at from {low}"
+    return f"from {low} to {high}" if window.high.reason is not None else f"from {low} on, looked at up to {high}"

@@ -1,0 +1,38 @@
+"""The clearance report in the form that its file's ending names."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from app.study import Study
+from app.units import LengthUnit
+from geometry.contact.findings import WidthCurve
+
+
+def write_report(
+    path: Path, study: Study, curves: tuple[WidthCurve, ...], unit: LengthUnit, *, rig_file: str = ""
+) -> None:
+    """Write a report as ``.pdf``, ``.csv`` or ``.json``; the file appears whole or not at all.
+
+    Raises
+    ------
+    ValueError
+        When the ending names none of these.
+    FileSaveError
+        When the file cannot be written.
+
+    """
+    ending = path.suffix.lower()
+    if ending == ".pdf":
+        from app.report.pdf import write_pdf
+
+        write_pdf(path, study, curves, unit, rig_file=rig_file)
+    elif ending in {".csv", ".json"}:
+        from app.files.answer import answer_to_csv, answer_to_json
+        from app.files.saving import save_bytes
+
+        save_bytes(path, answer_to_csv(study) if ending == ".csv" else answer_to_json(study, curves, unit))
+    else:
+        raise ValueError(
+            f"a report ends in .pdf, .csv or .json, and “{path.name}” in none of them; choose one of these"
+        )

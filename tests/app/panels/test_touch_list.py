@@ -1,0 +1,123 @@
+"""The touch list is the drawing in words: worst first, and choosing a row goes there."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QGuiApplication
+from pytestqt.qtbot import QtBot
+
+from app.document import Document
+from app.edits import set_width
+from app.panels.touch_list import COLUMNS, TouchList, pair_name
+from app.units import LengthUnit
+from geometry.contact.findings import Approach
+from geometry.rig.layout import PartRef
+from tests.app.panels.answers import HOOP, approach, study_of
+
+FAR_BAR = PartRef("bar", "far", "", "far bar")
+
+
+@pytest.fixture
+def touches(qtbot: QtBot, document: Document) -> TouchList:
+    touches = TouchList(document)
+    qtbot.addWidget(touches)
+    touches.resize(460, 300)
+    with qtbot.waitActive(touches):
+        touches.show()
+    found = (approach(40.0, HOOP), approach(-6.0), approach(101.0, FAR_BAR, beyond=True))
+    document.take_study(study_of(document, *found))
+    return touches
+
+
+def cell(touches: TouchList, row: int, column: str) -> str:
+    return str(touches.model.index(row, COLUMNS.index(column)).data())
+
+
+def click(qtbot: QtBot, touches: TouchList, row: int) -> None:
+    place: QPoint = touches.table.visualRect(touches.model.index(row, 0)).center()
+    qtbot.mouseClick(touches.table.viewport(), Qt.MouseButton.LeftButton, pos=place)
+
+
+def test_the_worst_pair_stands_first_and_far_ones_are_only_counted(touches: TouchList) -> None:
+    assert [cell(touches, row, "Pair") for row in range(touches.model.rowCount())] == [
+        "left rear tire to rub rail, left",
+        "left rear tire to hoop, left",
+    ]
+    assert "1 more pair" in touches._note.text()
+
+
+def test_a_row_says_everything_in_words(touches: TouchList) -> None:
+    assert cell(touches, 0, "Verdict") == "touches"
+    assert cell(touches, 0, "Clearance") == "-1/4 in"
+    assert cell(touches, 0, "Wanted") == "3/4 in"
+    assert "straight" in cell(touches, 0, "Bump left")
+    assert "left" in cell(touches, 0, "Where")
+    assert cell(touches, 1, "Verdict") == "clear"
+
+
+def test_a_clearance_is_never_overstated(document: Document, touches: TouchList) -> None:
+    document.take_study(study_of(document, approach(12.6)))
+    assert cell(touches, 0, "Clearance") == "7/16 in"
+
+
+def test_choosing_a_row_poses_the_rig_and_selects_the_pair(
+    qtbot: QtBot, document: Document, touches: TouchList
+) -> None:
+    asked: list[Approach] = []
+    touches.spot_chosen.connect(asked.append)
+    click(qtbot, touches, 0)
+    found = touches.model.rows[0]
+    assert document.pose("rear") == found.pose
+    assert document.selection == pair_name(found)
+    assert asked == [found]
+    assert document.undo_stack.count() == 0
+
+
+def test_rows_are_chosen_by_key_as_well(qtbot: QtBot, document: Document, touches: TouchList) -> None:
+    click(qtbot, touches, 0)
+    qtbot.keyClick(touches.table, Qt.Key.Key_Down)
+    assert document.selection == pair_name(touches.model.rows[1])
+
+
+def test_choosing_a_chosen_row_again_goes_there_again(qtbot: QtBot, document: Document, touches: TouchList) -> None:
+    click(qtbot, touches, 0)
+    document.set_pose("rear", type(document.pose("rear"))())
+    click(qtbot, touches, 0)
+    assert document.pose("rear") == touches.model.rows[0].pose
+
+
+def test_the_pair_selected_elsewhere_is_marked(document: Document, touches: TouchList) -> None:
+    document.select(pair_name(touches.model.rows[1]))
+    assert [index.row() for index in touches.table.selectionModel().selectedRows()] == [1]
+    document.select(None)
+    assert not touches.table.selectionModel().selectedRows()
+
+
+def test_rows_about_the_rig_as_it_was_are_greyed_and_named_so(document: Document, touches: TouchList) -> None:
+    set_width(document, "rear", 1750.0)
+    assert not touches.table.isEnabled()
+    assert "as it was" in touches._note.text()
+    document.take_study(study_of(document, approach(5.0)))
+    assert touches.table.isEnabled()
+    assert touches.model.rowCount() == 1
+
+
+def test_the_unit_reaches_every_cell(document: Document, touches: TouchList) -> None:
+    document.set_unit(LengthUnit.MM)
+    for row in range(touches.model.rowCount()):
+        assert all(" in" not in cell(touches, row, column) for column in ("Clearance", "Wanted", "Bump left", "Where"))
+    assert cell(touches, 0, "Clearance") == "-6.0 mm"
+
+
+def test_rows_can_be_copied(qtbot: QtBot, touches: TouchList) -> None:
+    click(qtbot, touches, 0)
+    qtbot.keyClick(touches.table, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
+    head, row = QGuiApplication.clipboard().text().splitlines()
+    assert head.split("\t") == list(COLUMNS)
+    assert row.startswith("touches\tleft rear tire to rub rail, left\t-1/4 in\t")
+
+
+def test_an_axle_that_cannot_be_established_is_said(document: Document, touches: TouchList) -> None:
+    document.take_study(study_of(document, problem="The rear axle binds at 3 in of droop."))
+    assert "binds" in touches._note.text()

@@ -1,0 +1,241 @@
+"""Answers come for what is shown now, the newest first; the rest is searched when nothing changes any more."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from threading import Event, current_thread, main_thread
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from app import study as answers
+from app.document import Document
+from app.edits import Gesture, set_width, with_axle
+from app.files.assets import demo_rigs
+from app.files.rig_file import read_rig
+from app.searcher import CURVE_REACH, Searcher, curve_range, reaches
+from app.study import AxleAnswer, Study, StudyCancelledError
+from app.units import LengthUnit
+from geometry.contact.findings import TravelMap, WidthCurve
+from geometry.errors import RigError
+from geometry.rig.rig import Rig
+from tests.app.panels.answers import curve_of, map_of
+
+
+class Desk:
+    """Stands in for the answers: hands them out when told to, and notes what was asked."""
+
+    def __init__(self) -> None:
+        self.asked: list[tuple[str, float]] = []
+        self.open = Event()
+        self.open.set()
+        self.problem: Exception | None = None
+
+    def _wait(self, cancelled: Callable[[], bool] | None) -> None:
+        assert current_thread() is not main_thread()
+        while not self.open.wait(0.002):
+            if cancelled is not None and cancelled():
+                raise StudyCancelledError
+
+    def check(
+        self, rig: Rig, *, revision: int, cancelled: Callable[[], bool] | None = None, **_others: object
+    ) -> Study:
+        self.asked.append(("check", rig.axle("rear").width))
+        self._wait(cancelled)
+        if self.problem is not None:
+            raise self.problem
+        found = tuple(AxleAnswer(a.id, a.width, a.width, a.width, (), 0.0, 0.0) for a in rig.axles)
+        return Study(revision, rig, 0.25, found)
+
+    def width_curve(
+        self,
+        rig: Rig,
+        axle_id: str,
+        low: float,
+        high: float,
+        *,
+        partial: Callable[[WidthCurve], None],
+        cancelled: Callable[[], bool],
+    ) -> WidthCurve:
+        self.asked.append((f"curve {axle_id}", low))
+        self._wait(cancelled)
+        partial(curve_of(rig, axle_id, complete=False))
+        return curve_of(rig, axle_id)
+
+    def travel_map(self, rig: Rig, axle_id: str, *, cancelled: Callable[[], bool]) -> TravelMap:
+        self.asked.append((f"map {axle_id}", rig.axle("rear").width))
+        self._wait(cancelled)
+        return map_of(rig, axle_id)
+
+
+@pytest.fixture
+def desk(monkeypatch: pytest.MonkeyPatch) -> Desk:
+    desk = Desk()
+    for name in ("check", "width_curve", "travel_map"):
+        monkeypatch.setattr(answers, name, getattr(desk, name))
+    return desk
+
+
+@pytest.fixture
+def document() -> Document:
+    return Document(read_rig(demo_rigs()[0]), unit=LengthUnit.FRACTION)
+
+
+@pytest.fixture
+def searcher(desk: Desk, document: Document) -> Iterator[Searcher]:
+    searcher = Searcher(document)
+    searcher.idle_ms = 20
+    yield searcher
+    desk.open.set()
+    searcher.stop()
+
+
+def kinds(desk: Desk) -> list[str]:
+    return [kind for kind, _ in desk.asked]
+
+
+def test_an_answer_reaches_the_document(qtbot: QtBot, document: Document, searcher: Searcher) -> None:
+    searcher.check()
+    qtbot.waitUntil(lambda: document.study is not None)
+    assert document.study is not None
+    assert document.study.rig is document.rig
+
+
+def test_a_change_starts_a_check_by_itself(qtbot: QtBot, document: Document, searcher: Searcher) -> None:
+    set_width(document, "rear", 1750.0)
+    qtbot.waitUntil(lambda: document.study is not None)
+    assert document.study is not None
+    assert document.study.axles[0].width == document.rig.axles[0].width
+
+
+def test_only_the_newest_of_many_waiting_changes_is_searched(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
+) -> None:
+    desk.open.clear()
+    searcher.check()
+    qtbot.waitUntil(lambda: len(desk.asked) == 1)
+    for k in range(50):
+        set_width(document, "rear", 1700.0 + k)
+    desk.open.set()
+    qtbot.waitUntil(lambda: document.study is not None)
+    assert [width for kind, width in desk.asked if kind == "check"] == [1676.4, 1749.0]
+
+
+def test_an_old_search_is_ended_and_its_answer_never_seen(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
+) -> None:
+    seen: list[int] = []
+    document.study_finished.connect(lambda: seen.append(document.last_study.revision if document.last_study else 0))
+    desk.open.clear()
+    searcher.check()
+    qtbot.waitUntil(lambda: len(desk.asked) == 1)
+    set_width(document, "rear", 1750.0)
+    qtbot.waitUntil(lambda: len(desk.asked) == 2)  # the first one ended although nobody let it go on
+    desk.open.set()
+    qtbot.waitUntil(lambda: bool(seen))
+    assert seen == [document.revision]
+
+
+def test_within_a_drag_a_running_search_may_end_so_that_the_verdict_follows(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
+) -> None:
+    gesture = Gesture(document, "Drag")
+    desk.open.clear()
+    gesture.preview(with_axle(document.rig, "rear", width=1700.0))
+    qtbot.waitUntil(lambda: len(desk.asked) == 1)
+    for width in (1710.0, 1720.0, 1730.0):
+        gesture.preview(with_axle(document.rig, "rear", width=width))
+    with qtbot.waitSignal(document.study_finished):
+        desk.open.set()
+    assert document.last_study is not None
+    assert document.last_study.rig.axle("rear").width == 1700.0
+    gesture.commit()
+    qtbot.waitUntil(lambda: document.study is not None)
+    assert [width for kind, width in desk.asked if kind == "check"] == [1700.0, 1730.0]
+
+
+def test_curve_and_map_follow_when_nothing_changes(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
+) -> None:
+    searcher.check()
+    qtbot.waitUntil(lambda: document.travel_map("rear") is not None and document.width_curve("front") is not None)
+    assert kinds(desk) == ["check", "curve rear", "map rear", "curve front"]
+
+
+def test_partial_curves_are_shown_first(qtbot: QtBot, document: Document, searcher: Searcher) -> None:
+    seen: list[bool] = []
+
+    def note(axle: str) -> None:
+        curve = document.width_curve(axle)
+        assert curve is not None
+        seen.append(curve.complete)
+
+    document.curve_finished.connect(note)
+    searcher.check()
+    qtbot.waitUntil(lambda: True in seen)
+    assert seen[:2] == [False, True]
+
+
+def test_a_change_of_width_keeps_the_curve_and_renews_the_map(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
+) -> None:
+    searcher.check()
+    qtbot.waitUntil(lambda: document.width_curve("front") is not None)
+    del desk.asked[:]
+    set_width(document, "rear", 1750.0)
+    qtbot.waitUntil(lambda: document.travel_map("rear") is not None and "curve front" in kinds(desk))
+    assert "curve rear" not in kinds(desk)
+    assert desk.asked[:2] == [("check", 1750.0), ("map rear", 1750.0)]
+
+
+def test_the_curve_of_the_axle_that_is_looked_at_goes_first(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
+) -> None:
+    document.set_active_axle("front")
+    searcher.check()
+    qtbot.waitUntil(lambda: document.width_curve("rear") is not None)
+    assert kinds(desk) == ["check", "curve front", "map front", "curve rear"]
+
+
+def test_a_refused_rig_is_reported_with_its_revision(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
+) -> None:
+    desk.problem = RigError("axles[0].width", "it is too narrow")
+    with qtbot.waitSignal(searcher.check_failed) as failed:
+        searcher.check()
+    assert failed.args == [document.revision, "axles[0].width: it is too narrow."]
+    assert document.study is None
+
+
+def test_an_unexpected_failure_is_logged_and_the_searcher_goes_on(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk, caplog: pytest.LogCaptureFixture
+) -> None:
+    desk.problem = ZeroDivisionError("oops")
+    with qtbot.waitSignal(searcher.check_failed):
+        searcher.check()
+    assert "oops" in caplog.text
+    desk.problem = None
+    set_width(document, "rear", 1750.0)
+    qtbot.waitUntil(lambda: document.study is not None)
+
+
+def test_stopping_ends_a_running_search_at_once(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
+) -> None:
+    desk.open.clear()
+    searcher.check()
+    qtbot.waitUntil(lambda: len(desk.asked) == 1)
+    searcher.stop()
+    assert not searcher._thread.isRunning()
+    set_width(document, "rear", 1750.0)
+    qtbot.wait(30)
+    assert len(desk.asked) == 1
+
+
+def test_the_range_of_a_curve_stays_while_the_width_lies_in_it(document: Document) -> None:
+    curve = curve_of(document.rig)
+    assert curve_range(curve, 1750.0) == (curve.samples[0].width, curve.samples[-1].width)
+    assert curve_range(None, 1676.4) == (1676.4 - CURVE_REACH, 1676.4 + CURVE_REACH)
+    assert curve_range(curve, 2200.0)[0] < 2200.0 < curve_range(curve, 2200.0)[1]
+    assert curve_range(None, 300.0)[0] == 150.0
+    assert not reaches(curve, 2200.0)
