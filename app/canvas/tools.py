@@ -17,6 +17,9 @@ from geometry.rig.wheel import INCH
 SNAPS: Final = {LengthUnit.FRACTION: INCH / 16.0, LengthUnit.INCH: INCH / 20.0, LengthUnit.MM: 1.0}
 """Steps to which a dragged width keeps in each unit [mm]: what a tape shows."""
 
+_DIGITS: Final = 6
+"""Digits kept of a snapped width [mm]: a sixteenth of an inch has four."""
+
 
 class Tool(Protocol):
     """A gesture under way."""
@@ -92,15 +95,21 @@ class WidthTool:
         """Preview the width under the pointer; one that the rig cannot have is not gone to."""
         way = (pixel - self._start) / self._viewport.scale
         width = self._width + 2.0 * self._outward * (way.y() if self._along else way.x())
-        step = SNAPS[self._document.unit]
         if not free:
-            width = round(width / step) * step
+            width = self._snapped(width)
         if self._gesture.active and width > 0.0:
             try:
                 self._gesture.preview(with_axle(self._gesture.base, self._axle_id, width=width))
             except RigError:
                 return None
         return None
+
+    def _snapped(self, width: float) -> float:
+        """The nearest width that a tape shows, or the one the drag started from when that is as near."""
+        step = SNAPS[self._document.unit]
+        if abs(width - self._width) < step / 2.0:
+            return self._width
+        return round(round(width / step) * step, _DIGITS)
 
     def commit(self) -> None:
         """Make one undo step of it."""
