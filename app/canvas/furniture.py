@@ -7,7 +7,7 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPen
 
-from app.canvas.pens import at_point, font, pen, text_size
+from app.canvas.pens import at_point, font, pen, plate, text_size
 from app.canvas.scene import Drawing
 from app.canvas.style import DrawStyle
 from app.units import LengthUnit
@@ -68,16 +68,14 @@ def paint_sheet_signs(
 
 def _paint_title(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
     with at_point(painter, QPointF(frame.left() + EDGE * pt, frame.top() + EDGE * pt), pt):
-        title = font(style, size=1.15, bold=True)
-        painter.setFont(title)
-        painter.setPen(style.colours.ink)
         words = f"{view.title}, {drawing.active_name}" if view is FRONT else view.title
-        height = text_size(words, title).height()
-        painter.drawText(QPointF(0.0, round(height * 0.75)), words)
-        painter.setFont(font(style))
-        painter.setPen(style.colours.contact)
-        for line, problem in enumerate(drawing.problems, start=1):
-            painter.drawText(QPointF(0.0, round(height * (0.9 + line))), problem)
+        for line, text in enumerate((words, *drawing.problems)):
+            face = font(style, size=1.15, bold=True) if line == 0 else font(style)
+            room = text_size(text, face).translated(0.0, round(1.5 * style.text * line))
+            plate(painter, room, style)
+            painter.setFont(face)
+            painter.setPen(style.colours.ink if line == 0 else style.colours.contact)
+            painter.drawText(QPointF(0.0, round(room.top() + 0.8 * room.height())), text)
 
 
 def _paint_arrows(painter: QPainter, view: View, style: DrawStyle, pt: float, corner: QPointF) -> None:

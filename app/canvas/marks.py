@@ -26,6 +26,9 @@ MERGE: Final = 1.5 * SIZE
 MOST_LABELS: Final = 5
 """Places that get their distance written: the selected pair, then the worst. The rest keep their shape."""
 
+LABEL_ROOM: Final = 60_000.0
+"""Room of the view for each label [points²]: in a small view fewer are written, so that the rig stays to be seen."""
+
 REACHES: Final = (30.0, 48.0, 72.0, 104.0, 144.0)
 """Distances at which a label is tried around its mark [points]."""
 
@@ -127,8 +130,9 @@ def place_labels(spots: Sequence[Spot], style: DrawStyle, pt: float, frame: QRec
     taken: list[QRectF] = []
     rooms: list[QRectF | None] = []
     face = font(style, bold=True)
+    share = int(frame.width() * frame.height() / (LABEL_ROOM * pt * pt))
     for index, spot in enumerate(spots):
-        if index >= MOST_LABELS:
+        if index >= min(max(share, 1), MOST_LABELS):
             rooms.append(None)
             continue
         size = text_size(spot.words, face)

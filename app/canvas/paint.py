@@ -32,6 +32,9 @@ TREAD_LINES: Final = (-0.5, 0.0, 0.5)
 SIDEWALL_SEEN: Final = 0.5
 """Share of the axle direction that points at the viewer from which a tire shows its sidewall, not its tread [-]."""
 
+SELECTED_ALPHA: Final = 110
+"""Opacity of the chosen parts' colour [of 255]: what they touch stays to be seen."""
+
 FAR_ALPHA: Final = 150
 """Opacity of the outline of tires that lie behind [of 255]."""
 
@@ -129,14 +132,13 @@ def paint_selection(painter: QPainter, view: View, drawing: Drawing, style: Draw
     accent = style.colours.accent
     edge = pen(accent, 2.0 * style.wide, pt)
     fill = QColor(accent)
-    fill.setAlpha(70)
+    fill.setAlpha(SELECTED_ALPHA)
     painter.setPen(edge)
-    painter.setBrush(accent)
+    painter.setBrush(fill)
     tubes = [*drawing.chassis.bars, *(tube for axle in drawing.axles for tube in axle.tubes)]
     for tube in tubes:
         if is_selected(tube.part, drawing.selection):
             painter.drawPath(_tube_path(tube, view))
-    painter.setBrush(fill)
     for panel in drawing.chassis.panels:
         if is_selected(panel.part, drawing.selection):
             for facet in panel.facets:

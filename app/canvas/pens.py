@@ -18,6 +18,9 @@ from geometry.outline.view import Floats
 _JUST_UNDER: Final = 0.999
 """Qt's quick way for thin lines ends at a width of one pixel; rounding must not push a line of one pixel over it."""
 
+_PLATE_ALPHA: Final = 205
+"""Opacity of the plate under texts [of 255]."""
+
 _POINT_BYTES: Final = 16
 """A QPointF is two doubles."""
 
@@ -79,6 +82,13 @@ def text_size(text: str, face: QFont) -> QRectF:
     """Room that one line of text takes, in points of the drawing, its corner at (0, 0)."""
     metrics = QFontMetricsF(face)
     return QRectF(0.0, 0.0, metrics.horizontalAdvance(text), metrics.height())
+
+
+def plate(painter: QPainter, room: QRectF, style: DrawStyle) -> None:
+    """Dim what lies under a text that stands on the sheet and not on the drawing."""
+    shade = QColor(style.colours.sheet)
+    shade.setAlpha(_PLATE_ALPHA)
+    painter.fillRect(room.adjusted(-4.0, -1.0, 4.0, 1.0), shade)
 
 
 def row(values: Floats) -> QPointF:

@@ -24,7 +24,7 @@ from app.canvas.furniture import EDGE, paint_ground, paint_sheet_signs
 from app.canvas.live import LiveDrawing
 from app.canvas.marks import summary
 from app.canvas.paint import paint_chassis, paint_far, paint_near
-from app.canvas.pens import font, text_size
+from app.canvas.pens import font, plate, text_size
 from app.canvas.scene import Chassis, Drawing
 from app.canvas.style import DrawStyle, screen_style
 from app.canvas.targets import axle_targets, chassis_targets
@@ -173,13 +173,14 @@ class RigView(QWidget):
 
     def _paint_readout(self, painter: QPainter, style: DrawStyle) -> None:
         """Where the pointer is and what lies under it, or what the gesture has reached, at the upper right."""
-        lines = self.readout()
-        painter.setFont(face := font(style))
-        painter.setPen(style.colours.quiet)
-        height = text_size("0", face).height()
-        for number, line in enumerate(lines):
-            left = self.width() - EDGE - text_size(line, face).width()
-            painter.drawText(QPointF(round(left), round(EDGE + height * (0.75 + number))), line)
+        face = font(style)
+        for number, line in enumerate(self.readout()):
+            room = text_size(line, face)
+            room.moveTo(round(self.width() - EDGE - room.width()), round(EDGE + number * 1.5 * style.text))
+            plate(painter, room, style)
+            painter.setFont(face)
+            painter.setPen(style.colours.quiet)
+            painter.drawText(QPointF(room.left(), round(room.top() + 0.8 * room.height())), line)
 
     def readout(self) -> tuple[str, ...]:
         """The lines that stand at the upper right."""

@@ -65,6 +65,14 @@ def test_only_the_most_telling_places_are_labelled(rig: Rig, many: list[Approach
     assert [room is not None for room in rooms] == [index < MOST_LABELS for index in range(len(spots))]
 
 
+def test_a_small_view_has_fewer_labels_but_never_none(rig: Rig, many: list[Approach]) -> None:
+    spots = spots_of(SIDE, drawn(rig, many), 0.01)
+    for width, labels in ((1200.0, MOST_LABELS), (360.0, 2), (240.0, 1)):
+        frame = QRectF(-4500.0, -3500.0, 6000.0, 6000.0)
+        rooms = place_labels(spots, LIGHT_STYLE, 6000.0 / width, frame)
+        assert sum(room is not None for room in rooms) == labels
+
+
 def test_marks_that_would_lie_on_each_other_are_one_with_a_count(
     rig: Rig, approach: MakeApproach, bars: dict[tuple[str, str], BarPath]
 ) -> None:
