@@ -20,7 +20,14 @@ if TYPE_CHECKING:
 Choice = TypeVar("Choice")
 Keys = QKeySequence.StandardKey | str | None
 
-POSE_KEYS: Final = dict(zip(NamedPose, ("Ctrl+1", "Ctrl+2", "Ctrl+3", "Ctrl+4", "Ctrl+5"), strict=True))
+POSES: Final = {
+    NamedPose.RIDE_HEIGHT: ("&Ride height", "Ctrl+1"),
+    NamedPose.FULL_STUFF: ("Full &stuff", "Ctrl+2"),
+    NamedPose.FULL_DROOP: ("Full &droop", "Ctrl+3"),
+    NamedPose.CROSSED_LEFT: ("Crossed, &left up", "Ctrl+4"),
+    NamedPose.CROSSED_RIGHT: ("Crossed, right &up", "Ctrl+5"),
+}
+"""Words and key of each named pose in the menu."""
 
 
 @dataclass(slots=True)
@@ -119,8 +126,8 @@ def _fill_panels(menu: QMenu, window: MainWindow) -> None:
 
 
 def _fill_travel(menu: QMenu, window: MainWindow) -> QAction:
-    for name, key in POSE_KEYS.items():
-        _add(menu, f"&{name.value}", partial(window.pad.show_named, name), key)
+    for name, (words, key) in POSES.items():
+        _add(menu, words, partial(window.pad.show_named, name), key)
     menu.addSeparator()
     play = _add(menu, "&Play the whole cycle", window.pad.play.setChecked, "F5", checkable=True)
     window.pad.playing_changed.connect(play.setChecked)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QByteArray, QSettings, QSize, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QIcon
 from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter, QTabWidget, QVBoxLayout, QWidget
 
 from app import dialogs
@@ -16,7 +16,7 @@ from app.actions import build_menus
 from app.canvas.live import LiveDrawing
 from app.canvas.rig_view import RigView
 from app.document import Document
-from app.files.assets import demo_rigs
+from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
 from app.panels.details import Details
 from app.panels.rig_list import RigList
@@ -100,6 +100,7 @@ class MainWindow(QMainWindow):
         rig.setSizes([180, 300])
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
+        self.tabs.setAccessibleName("Touch list and rig")
         self.tabs.addTab(self.touches, "Touch &list")
         self.tabs.addTab(rig, "&Rig")
         return (self._dock("travel_dock", "Travel", self.pad), self._dock("rig_dock", "Touch list and rig", self.tabs))
@@ -349,6 +350,7 @@ def run(path: Path | None = None) -> int:
     app.setApplicationDisplayName("Wheelroom")
     app.setDesktopFileName("wheelroom")
     app.setStyle("Fusion")
+    app.setWindowIcon(QIcon(str(asset_path("icons/wheelroom.svg"))))
     document = Document(read_rig(demo_rigs()[0]), unit=LengthUnit.FRACTION)
     window = MainWindow(document, QSettings("wheelroom", "wheelroom"))
     sys.excepthook = dialogs.crash_hook(lambda: window)

@@ -9,7 +9,7 @@ from PySide6.QtCore import QAbstractTableModel, QItemSelection, QModelIndex, QPe
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QPalette, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QLabel, QTableView, QVBoxLayout, QWidget
 
-from app.document import Document
+from app.document import Document, within_travel
 from app.panels.symbols import verdict_icon
 from app.study import Study
 from app.theme import colours
@@ -169,7 +169,7 @@ class TouchList(QWidget):
     def _choose_again(self, index: QModelIndex) -> None:
         """A click on the row that is chosen already brings back a pose that was left meanwhile."""
         found = self.model.rows[index.row()]
-        if self._document.pose(found.axle) != found.pose:
+        if self._document.pose(found.axle) != within_travel(found.pose, self._document.shown_rig.axle(found.axle)):
             self._go_to(found)
 
     def _go_to(self, found: Approach) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from time import monotonic
 from typing import Final
 
-from PySide6.QtCore import QRectF, QSize, Qt, QTimer
+from PySide6.QtCore import QRectF, Qt, QTimer
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFont, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
 
@@ -48,6 +48,7 @@ class VerdictLine(QWidget):
         self.progress.setAccessibleName("Progress of the check")
         self.progress.hide()
         self.checking = QLabel("checking…")
+        self.setMinimumHeight(2 * self.sentence.fontMetrics().height() + 14)
         row = QHBoxLayout(self)
         row.setContentsMargins(12, 6, 12, 6)
         row.setSpacing(12)
@@ -110,10 +111,6 @@ class VerdictLine(QWidget):
             return
         self._announced, self._announced_at = sentence, monotonic()
         QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, sentence))
-
-    def minimumSizeHint(self) -> QSize:
-        lines = 2 * self.sentence.fontMetrics().height() + 14
-        return QSize(240, lines)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         del event

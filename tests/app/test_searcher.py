@@ -57,6 +57,7 @@ class Desk:
         partial: Callable[[WidthCurve], None],
         cancelled: Callable[[], bool],
     ) -> WidthCurve:
+        assert low < high
         self.asked.append((f"curve {axle_id}", low))
         self._wait(cancelled)
         partial(curve_of(rig, axle_id, complete=False))
@@ -101,7 +102,8 @@ def test_an_answer_reaches_the_document(qtbot: QtBot, document: Document, search
     assert document.study.rig is document.rig
 
 
-def test_a_change_starts_a_check_by_itself(qtbot: QtBot, document: Document, searcher: Searcher) -> None:
+@pytest.mark.usefixtures("searcher")
+def test_a_change_starts_a_check_by_itself(qtbot: QtBot, document: Document) -> None:
     set_width(document, "rear", 1750.0)
     qtbot.waitUntil(lambda: document.study is not None)
     assert document.study is not None
@@ -136,8 +138,9 @@ def test_an_old_search_is_ended_and_its_answer_never_seen(
     assert seen == [document.revision]
 
 
+@pytest.mark.usefixtures("searcher")
 def test_within_a_drag_a_running_search_may_end_so_that_the_verdict_follows(
-    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
+    qtbot: QtBot, document: Document, desk: Desk
 ) -> None:
     gesture = Gesture(document, "Drag")
     desk.open.clear()

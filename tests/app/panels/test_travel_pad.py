@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import degrees, radians
 
 import pytest
@@ -127,7 +128,7 @@ def test_the_cycle_visits_every_corner_without_a_jump(document: Document, axle_i
     for name in NamedPose:
         goal = named_pose(name, axle)
         assert min(abs(p.left - goal.left) + abs(p.right - goal.right) for p in poses) < 0.5
-    jumps = [abs(b.left - a.left) + abs(b.right - a.right) for a, b in zip(poses, poses[1:], strict=False)]
+    jumps = [abs(b.left - a.left) + abs(b.right - a.right) for a, b in pairwise(poses)]
     assert max(jumps) < 0.02 * (axle.bump + axle.droop)
     assert max(p.steer for p in poses) == pytest.approx(locks(axle)[0], abs=1e-3)
 
@@ -173,7 +174,7 @@ def test_the_scale_of_colour_rises_steadily_in_lightness() -> None:
     greys = [
         0.2126 * c.redF() + 0.7152 * c.greenF() + 0.0722 * c.blueF() for c in map(ramp, [k / 20 for k in range(21)])
     ]
-    assert all(one < two for one, two in zip(greys, greys[1:], strict=False))
+    assert all(one < two for one, two in pairwise(greys))
     assert ramp(-3.0) == ramp(0.0)
     assert isinstance(ramp(0.5), QColor)
 

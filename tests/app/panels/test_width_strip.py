@@ -162,7 +162,7 @@ def test_a_key_held_down_is_one_undo_step(qtbot: QtBot, document: Document, plot
     assert document.undo_stack.count() == 1
 
 
-def test_the_wheel_turns_nothing_that_has_no_focus(qtbot: QtBot, document: Document, strip: WidthStrip) -> None:
+def test_the_wheel_turns_nothing_that_has_no_focus(document: Document, strip: WidthStrip) -> None:
     strip.field.line.setFocus()
     turn_wheel(strip.plot)
     assert document.undo_stack.count() == 0
@@ -235,7 +235,7 @@ def test_a_width_that_cannot_be_built_is_refused_beside_the_field(
     assert document.undo_stack.count() == 0
 
 
-def test_a_width_typed_beyond_the_curve_moves_the_range(qtbot: QtBot, document: Document, strip: WidthStrip) -> None:
+def test_a_width_typed_beyond_the_curve_moves_the_range(qtbot: QtBot, strip: WidthStrip) -> None:
     line = strip.field.line
     line.selectAll()
     qtbot.keyClicks(line, "90")
