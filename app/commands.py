@@ -84,7 +84,7 @@ def run(arguments: Sequence[str], open_window: Callable[[Path | None], int]) -> 
 
 
 def _complain(sentence: str) -> None:
-    sys.stderr.write(f"wheelroom: {sentence}\n")
+    sys.stderr.write(f"wheelroom: {sentence.rstrip('.')}.\n")
 
 
 # What can be written
@@ -245,11 +245,15 @@ def _report(options: argparse.Namespace) -> int:
     from geometry.rig.check import least_width
 
     out: Path = options.out
+    rig = _rig(options)
     if out.name.lower().endswith(RIG_SUFFIX) or (out.exists() and options.rig != "-" and out.samefile(options.rig)):
         raise CommandError(
             f"{out.name} is the name of a rig file, which a report must not replace; choose another name."
         )
-    rig = _rig(options)
+    if out.suffix.lower() not in {".pdf", ".csv", ".json"}:
+        raise CommandError(
+            f"a report ends in .pdf, .csv or .json, and {out.name} in none of them; choose one of these."
+        )
     with _Progress("Checking") as progress:
         found = study.check(rig, progress=progress, cancelled=progress.tick)
     curves = []
@@ -447,7 +451,7 @@ class _Progress:
     def __init__(self, work: str) -> None:
         self._work = work
         self._start = monotonic()
-        self._share = 0.0
+        self._share = ""
         self._shown = ""
         self._stream: TextIO = sys.stderr
 
@@ -459,13 +463,13 @@ class _Progress:
             self._say(" " * len(self._shown) + "\r")
 
     def __call__(self, share: float) -> None:
-        self._share = share
+        self._share = f"{share:.0%}, "
         self.tick()
 
     def tick(self) -> bool:
         """Show the progress if it is time; False, for nobody wants to give up."""
         seconds = monotonic() - self._start
-        text = f"{self._work}: {self._share:.0%}, {seconds:.0f} s"
+        text = f"{self._work}: {self._share}{seconds:.0f} s"
         if seconds > PATIENCE and text != self._shown and self._stream.isatty():
             self._say(text.ljust(len(self._shown)))
             self._shown = text

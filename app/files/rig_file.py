@@ -30,6 +30,9 @@ LARGEST: Final = 10_000_000
 DEEPEST: Final = 20
 """Nesting beyond which a file is not read; a rig needs six levels, and a parser may run out of stack at a thousand."""
 
+LONGEST_WORDS: Final = 300
+"""Length at which names and values from the file are cut off in a sentence about it [characters]."""
+
 Migration = Callable[[dict[str, Any]], dict[str, Any]]
 MIGRATIONS: Final[Mapping[int, Migration]] = {}
 """By version: what turns the plain values of a file of that version into those of the next."""
@@ -64,10 +67,8 @@ class RigFileError(ValueError):
     """
 
     def __init__(self, name: str, place: str, problem: str) -> None:
-        super().__init__(": ".join(part for part in (name, place, problem) if part) + ".")
-        self.name = name
-        self.place = place
-        self.problem = problem
+        self.name, self.place, self.problem = (_one_line(text) for text in (name, place, problem))
+        super().__init__(": ".join(part for part in (self.name, self.place, self.problem) if part) + ".")
 
 
 def read_rig(path: Path) -> Rig:
@@ -134,6 +135,12 @@ def rig_to_bytes(rig: Rig) -> bytes:
 def schema_bytes() -> bytes:
     """The JSON Schema (draft 2020-12) of the rig file, the text of ``assets/rig.schema.json``."""
     return schema_of(Rig, "Wheelroom rig file")
+
+
+def _one_line(text: str) -> str:
+    """What a file or its name can put into a sentence, fit for a terminal: one line and no longer than a few."""
+    line = "".join(sign if sign.isprintable() else " " for sign in text)
+    return line if len(line) <= LONGEST_WORDS else f"{line[:LONGEST_WORDS]}…"
 
 
 # Reading

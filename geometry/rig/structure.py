@@ -52,7 +52,7 @@ def _in_words(message: str, data: object) -> RigError:
     what, _, path = message.partition(" - at `$")
     place = path.rstrip("`").removeprefix(".")
     for pattern, translate in _TRANSLATIONS.items():
-        if found := re.fullmatch(pattern, what):
+        if found := re.fullmatch(pattern, what, re.DOTALL):
             return translate(place, _value(data, place), *found.groups())
     return RigError(place, what[:1].lower() + what[1:])
 

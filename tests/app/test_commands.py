@@ -1,0 +1,445 @@
+from __future__ import annotations
+
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from time import sleep
+from typing import Any
+
+import jsonschema
+import pytest
+
+from app import commands, study
+from app.__main__ import INTERRUPTED, PIPE_CLOSED, main
+from app.files.assets import asset_path, demo_rigs
+from app.files.rig_file import rig_to_bytes, write_rig
+from app.study import Study
+from geometry.contact.findings import WidthCurve
+from geometry.rig.rig import Rig
+from tests.app.studies import CLEAR, CONTACT, CURVE, FAR_OFF, OPEN, TIGHT, study_of
+from tests.geometry.rig.rigs import small_rig
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture
+def rig_path(tmp_path: Path) -> Path:
+    path = tmp_path / "my.rig.json"
+    write_rig(path, small_rig())
+    return path
+
+
+@pytest.fixture
+def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[Rig]]:
+    """Puts a hand-made study in place of the search; what it was asked about lands in the list."""
+
+    def answer(found: Study, *, complete: bool = True) -> list[Rig]:
+        asked: list[Rig] = []
+
+        def check(rig: Rig, **_: Any) -> Study:
+            asked.append(rig)
+            return found
+
+        def width_curve(rig: Rig, axle_id: str, _low: float, high: float, **_: Any) -> WidthCurve:
+            asked.append(rig)
+            windows = CURVE.windows if high > 1660.0 else ()
+            return replace(CURVE, axle=axle_id, windows=windows, complete=complete)
+
+        monkeypatch.setattr(study, "check", check)
+        monkeypatch.setattr(study, "width_curve", width_curve)
+        return asked
+
+    return answer
+
+
+@pytest.mark.parametrize(
+    ("found", "status", "opening"),
+    [
+        (study_of(CLEAR, FAR_OFF), 0, "Clear everywhere: "),
+        (study_of(TIGHT), 1, "Tight: "),
+        (study_of(CONTACT, TIGHT), 1, "Touches: "),
+        (study_of(OPEN), 2, "Not established: "),
+        (study_of(CLEAR, problem="The front axle binds."), 2, "Not established: The front axle binds."),
+    ],
+)
+def test_check_says_the_verdict_first_and_again_as_its_status(
+    answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str], found: Study, status: int, opening: str
+) -> None:
+    answers(found)
+    assert main(["check", str(rig_path)]) == status
+    said = capsys.readouterr()
+    assert said.out.startswith(opening)
+    assert said.err == ""
+    assert "Caution: " in said.out
+    assert "\x1b" not in said.out
+    assert "\r" not in said.out
+
+
+def test_check_lists_axles_and_pairs_in_columns(
+    answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers(study_of(CLEAR, CONTACT, FAR_OFF))
+    main(["check", str(rig_path)])
+    lines = capsys.readouterr().out.splitlines()
+    assert "rear   63 in  66 in  78 1/2 in" in lines
+    header = next(line for line in lines if line.startswith("Pair"))
+    worst, clear = lines[lines.index(header) + 1 : lines.index(header) + 3]
+    for title, text in [
+        ("Closest", "-7/16 to -3/8 in"),
+        ("Wanted", "3/4 in"),
+        ("Verdict", "touches"),
+        ("Where", "crossed up, left wheel high"),
+        ("Bump left", "1 1/4 in straight, 2 1/2 to 3 1/8 in crossed"),
+    ]:
+        assert worst[header.index(title) :].startswith(text)
+    assert clear[header.index("Verdict") :].startswith("clear")
+    assert any("3 pairs checked over the whole travel, 2 shown" in line for line in lines)
+    assert not any("side, right" in line for line in lines)
+
+
+def test_all_pairs_are_printed_when_asked_for(answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    answers(study_of(CONTACT, FAR_OFF))
+    main(["check", str(rig_path), "--all", "--units", "mm"])
+    out = capsys.readouterr().out
+    assert "left rear tire to side, right  over 100.0 mm" in out
+    assert "1600.0 mm" in out
+    assert " in " not in out.splitlines()[3]
+
+
+def test_check_prints_json_that_holds_to_the_published_schema(
+    answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers(study_of(CONTACT))
+    assert main(["check", str(rig_path), "--json"]) == 1
+    answer = json.loads(capsys.readouterr().out)
+    jsonschema.Draft202012Validator(json.loads(asset_path("answer.schema.json").read_bytes())).validate(answer)
+    assert answer["verdict"] == "contact"
+
+
+@pytest.mark.parametrize(
+    ("given", "rear", "front"),
+    [
+        (["--width", "62 1/2"], 1587.5, 1587.5),
+        (["--width", "rear=62.5in"], 1587.5, 1600.0),
+        (["--width", "1700", "--width", "front=65in", "--units", "mm"], 1700.0, 1651.0),
+    ],
+)
+def test_other_widths_can_be_asked_about(
+    answers: Any, rig_path: Path, given: list[str], rear: float, front: float
+) -> None:
+    asked = answers(study_of(CLEAR))
+    assert main(["check", str(rig_path), *given]) == 0
+    assert [axle.width for axle in asked[0].axles] == [rear, front]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["check", "none.rig.json"], "none.rig.json: there is no such file"),
+        (["check", "RIG", "--width", "60-3/16"], "--width: “60-3/16” can be read two ways"),
+        (["check", "RIG", "--width", "-60"], "--width must be more than nothing"),
+        (["check", "RIG", "--width", "middle=60"], "there is no axle “middle” in this rig; it has rear, front"),
+        (["check", "RIG", "--width", "rear=30"], "axles[0].stop_station: lies beyond the wheel-mount face"),
+        (["widths", "RIG", "--from", "70", "--to", "60"], "--from must be less than --to"),
+        (["widths", "RIG", "--from", "60", "--to", "far"], "--to: “far” is out of place"),
+        (["widths", "RIG", "--from", "20", "--to", "70"], "axles[0]"),
+        (["widths", "RIG", "--from", "60", "--to", "70", "--axle", "middle"], "there is no axle “middle”"),
+        (["report", "RIG", "--out", "report.txt"], "a report ends in .pdf, .csv or .json"),
+        (["report", "RIG", "--out", "other.rig.json"], "is the name of a rig file"),
+        (["report", "RIG", "--out", "no/such/folder.csv"], "the folder does not exist"),
+        (["report", "none.json", "--out", "a.csv"], "none.json: there is no such file"),
+        (["my.rgi.json"], "my.rgi.json is neither a rig file that exists nor one of the commands check, widths"),
+        (["chekc"], "chekc is neither"),
+    ],
+)
+def test_what_cannot_be_used_is_one_sentence_on_standard_error(
+    answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], words: str
+) -> None:
+    answers(study_of(CLEAR))
+    before = rig_path.read_bytes()
+    assert main([str(rig_path) if text == "RIG" else text for text in arguments]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert words in said.err
+    assert said.err.startswith("wheelroom: ")
+    assert said.err.endswith(".\n")
+    assert said.err.count("\n") == 1
+    assert "Errno" not in said.err
+    assert rig_path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "arguments", [["check"], ["check", "a", "b"], ["--nonsense"], ["report", "a"], ["check", "--js", "a"]]
+)
+def test_wrong_usage_ends_with_two(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(arguments)
+    assert ended.value.code == 2
+    assert "usage: wheelroom" in capsys.readouterr().err
+
+
+def test_a_broken_rig_on_standard_input_is_named_as_that(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(b'{"name": "x"}')))
+    assert main(["check", "-"]) == 2
+    assert capsys.readouterr().err == "wheelroom: standard input: axles: is missing; add it.\n"
+
+
+def test_a_rig_on_standard_input_is_the_same_as_its_file(
+    answers: Any, monkeypatch: pytest.MonkeyPatch, rig_path: Path
+) -> None:
+    asked = answers(study_of(CLEAR))
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(rig_to_bytes(small_rig()))))
+    main(["check", "-"])
+    main(["check", str(rig_path)])
+    assert asked[0] == asked[1]
+
+
+def test_widths_prints_windows_with_their_reasons_and_the_curve(
+    answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers(study_of(CLEAR))
+    given = ["widths", str(rig_path), "--from", "1500", "--to", "1700", "--units", "mm", "--axle", "rear"]
+    assert main(given) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == "Rear axle, widths that clear: 1660.0 mm to 1700.0 mm."
+    assert "left rear tire to rail, left" in lines[1]
+    assert [line.split(" mm")[0] for line in lines if line[:2].isdigit()] == ["1500.0", "1600.0", "1700.0"]
+    assert main([*given, "--step", "150"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split(" mm")[0] for line in lines if line[:2].isdigit()] == ["1500.0", "1700.0"]
+
+
+def test_widths_looks_at_every_axle_unless_one_is_named(
+    answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers(study_of(CLEAR))
+    assert main(["widths", str(rig_path), "--from", "60", "--to", "70", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert [curve["axle"] for curve in found["curves"]] == ["rear", "front"]
+
+
+def test_the_status_of_widths_says_whether_any_width_clears(
+    answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers(study_of(CLEAR))
+    assert main(["widths", str(rig_path), "--from", "60", "--to", "65"]) == 1
+    assert "widths that clear: none from" in capsys.readouterr().out
+    answers(study_of(CLEAR), complete=False)
+    assert main(["widths", str(rig_path), "--from", "60", "--to", "70"]) == 2
+
+
+@pytest.mark.parametrize(
+    ("name", "opening"), [("a.csv", b"axle,kind,"), ("a.JSON", b'{\n  "format": "wheelroom-answer"')]
+)
+def test_reports_take_the_form_that_the_ending_names(
+    answers: Any, rig_path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, opening: bytes
+) -> None:
+    answers(study_of(CONTACT))
+    assert main(["report", str(rig_path), "--out", str(tmp_path / name)]) == 1
+    assert (tmp_path / name).read_bytes().startswith(opening)
+    assert capsys.readouterr().out == ""
+
+
+def test_a_report_never_replaces_the_rig_that_it_is_about(
+    answers: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    answers(study_of(CLEAR))
+    path = tmp_path / "my.json"
+    write_rig(path, small_rig())
+    (tmp_path / "link.json").symlink_to(path)
+    for out in (path, tmp_path / "link.json"):
+        assert main(["report", str(path), "--out", str(out)]) == 2
+        assert "must not replace" in capsys.readouterr().err
+    assert path.read_bytes() == rig_to_bytes(small_rig())
+
+
+def test_a_pdf_without_its_libraries_is_refused_with_the_remedy(
+    answers: Any, rig_path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answers(study_of(CLEAR))
+    monkeypatch.setitem(sys.modules, "app.report.pdf", None)
+    assert main(["report", str(rig_path), "--out", str(tmp_path / "a.pdf")]) == 2
+    assert "install wheelroom[window], or write .csv or .json" in capsys.readouterr().err
+    assert not (tmp_path / "a.pdf").exists()
+
+
+def test_the_schemas_are_printed_as_published(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["schema"]) == 0
+    assert capsys.readouterr().out.encode() == asset_path("rig.schema.json").read_bytes()
+    assert main(["schema", "--answer"]) == 0
+    assert capsys.readouterr().out.encode() == asset_path("answer.schema.json").read_bytes()
+    assert main(["schema", "--widths"]) == 0
+    assert json.loads(capsys.readouterr().out)["title"] == "Wheelroom widths"
+
+
+@pytest.mark.parametrize("arguments", [[], ["open"]])
+def test_without_a_command_the_window_opens(arguments: list[str], rig_path: Path) -> None:
+    opened: list[Path | None] = []
+
+    def open_window(path: Path | None) -> int:
+        opened.append(path)
+        return 0
+
+    assert commands.run(arguments, open_window) == 0
+    assert commands.run([*arguments, str(rig_path)], open_window) == 0
+    assert opened == [None, rig_path]
+
+
+def test_without_a_display_the_first_demo_rig_is_checked_and_the_reason_given(
+    answers: Any, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, rig_path: Path
+) -> None:
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr(sys, "platform", "linux")
+    asked = answers(study_of(CONTACT))
+    assert main([]) == 0
+    said = capsys.readouterr()
+    assert said.out.startswith("Touches: ")
+    assert said.err == (
+        "wheelroom: there is no window because this machine has no display; "
+        f"this is the check of {demo_rigs()[0].name} instead.\n"
+    )
+    assert main([str(rig_path)]) == 0
+    assert rig_path.name in capsys.readouterr().err
+    assert asked[1] == small_rig()
+
+
+# Terminals
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(
+    ("environment", "coloured"),
+    [({}, True), ({"NO_COLOR": ""}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)],
+)
+def test_only_a_terminal_gets_colour_and_only_if_nobody_minds(
+    answers: Any, rig_path: Path, monkeypatch: pytest.MonkeyPatch, environment: dict[str, str], coloured: bool
+) -> None:
+    answers(study_of(CONTACT))
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    for name, value in environment.items():
+        monkeypatch.setenv(name, value)
+    screen = Terminal()
+    monkeypatch.setattr(sys, "stdout", screen)
+    main(["check", str(rig_path)])
+    assert screen.getvalue().startswith("\x1b[1;31mTouches:\x1b[0m left" if coloured else "Touches: left")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "is_terminal", "shown"), [(0.9, True, False), (1.1, True, True), (1.1, False, False)]
+)
+def test_progress_shows_on_a_terminal_after_a_second_and_clears_up(
+    monkeypatch: pytest.MonkeyPatch, seconds: float, is_terminal: bool, shown: bool
+) -> None:
+    clock = iter([0.0, seconds, seconds])
+    monkeypatch.setattr(commands, "monotonic", lambda: next(clock))
+    screen = Terminal() if is_terminal else io.StringIO()
+    monkeypatch.setattr(sys, "stderr", screen)
+    with commands._Progress("Checking") as progress:
+        progress(0.25)
+        assert progress.tick() is False
+    text = screen.getvalue()
+    assert ("\rChecking: 25%, 1 s" in text) is shown
+    assert text == "" or text.endswith("\r" + " " * len("Checking: 25%, 1 s") + "\r")
+
+
+def run_program(*arguments: str, **options: Any) -> subprocess.CompletedProcess[bytes]:
+    command = [sys.executable, "-W", "error", "-m", "app", *arguments]
+    return subprocess.run(command, cwd=ROOT, capture_output=True, check=False, timeout=60, **options)
+
+
+def test_a_console_that_lacks_signs_is_no_matter(rig_path: Path) -> None:
+    for encoding in ("ascii", "cp1252"):
+        done = run_program("check", str(rig_path), env=os.environ | {"PYTHONIOENCODING": encoding, "PYTHONUTF8": "0"})
+        assert done.returncode in {0, 1}, done.stderr
+        assert done.stderr == b""
+        assert done.stdout.decode(encoding)
+
+
+def test_a_reader_that_goes_away_is_no_matter() -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    with os.fdopen(writing, "wb") as closed:
+        command = [sys.executable, "-W", "error", "-m", "app", "schema"]
+        done = subprocess.run(command, cwd=ROOT, stdout=closed, stderr=subprocess.PIPE, check=False, timeout=60)
+    assert done.returncode == PIPE_CLOSED
+    assert done.stderr == b""
+
+
+def test_an_interrupted_report_leaves_nothing_behind(
+    rig_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def interrupt(*_: Any, **__: Any) -> Study:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(study, "check", interrupt)
+    assert main(["report", str(rig_path), "--out", str(rig_path.with_name("a.csv"))]) == INTERRUPTED
+    assert capsys.readouterr() == ("", "")
+    assert list(rig_path.parent.iterdir()) == [rig_path]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Ctrl+C is sent another way there")
+@pytest.mark.parametrize("after", [0.0, 0.1, 0.6])
+def test_ctrl_c_ends_at_once_without_a_trace(after: float) -> None:
+    code = "import sys\nfrom app.__main__ import main\nprint('ready', flush=True)\nsys.exit(main(['check', '-']))"
+    command = [sys.executable, "-W", "error", "-c", code]
+    pipe = subprocess.PIPE
+    with subprocess.Popen(command, cwd=ROOT, stdin=pipe, stdout=pipe, stderr=pipe) as running:
+        assert running.stdout is not None
+        assert running.stdout.readline() == b"ready\n"
+        sleep(0.01 + after)  # the first moments go by while modules load, the last waits for the rig
+        running.send_signal(signal.SIGINT)
+        said, complaint = running.communicate(timeout=20)
+    assert running.returncode == INTERRUPTED
+    assert (said, complaint) == (b"", b"")
+
+
+@pytest.mark.parametrize("arguments", [["--version"], ["-h"], ["check", "-h"], ["widths", "--help"]])
+def test_help_and_version_load_neither_arrays_nor_a_window(arguments: list[str]) -> None:
+    code = (
+        "import sys\nfrom app.__main__ import main\ntry:\n    main(sys.argv[1:])\nexcept SystemExit:\n    pass\n"
+        "sys.exit(', '.join(sorted({'numpy', 'PySide6', 'app.study'} & set(sys.modules))) or 0)"
+    )
+    command = [sys.executable, "-W", "error", "-c", code, *arguments]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=60)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith(("wheelroom ", "usage: wheelroom"))
+
+
+def test_help_leads_to_examples_and_names_every_exit_status(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["-h"])
+    assert ended.value.code == 0
+    out = capsys.readouterr().out
+    assert "examples:" in out
+    assert "0 clear, 1 contact or tight, 2 bad input or not established, 130 interrupted" in out
+
+
+# The real search
+
+
+def test_a_demo_rig_is_checked_from_start_to_end_without_qt() -> None:
+    code = (
+        "import sys\nfrom app.__main__ import main\nstatus = main(sys.argv[1:])\n"
+        "loaded = {name.split('.')[0] for name in sys.modules} & {'PySide6', 'shiboken6', 'pyqtgraph'}\n"
+        "sys.exit(', '.join(loaded) or status)"
+    )
+    command = [sys.executable, "-W", "error", "-c", code, "check", str(demo_rigs()[0])]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=60)
+    assert done.returncode == 1, done.stderr
+    assert done.stderr == ""
+    assert done.stdout.startswith("Touches: ")
+    assert "of bump left" in done.stdout.splitlines()[0]

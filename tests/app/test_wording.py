@@ -1,0 +1,164 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from math import inf, radians
+
+import pytest
+
+from app.units import LengthUnit
+from app.wording import (
+    NOTHING,
+    bump_left,
+    bump_left_words,
+    clearance_words,
+    pair_words,
+    part_words,
+    pose_words,
+    verdict_sentence,
+    verdict_words,
+)
+from geometry.contact.findings import Band, Verdict
+from geometry.motion.travel import TravelPose
+from geometry.rig.layout import PartRef
+from tests.app.studies import CLEAR, CONTACT, FAR_OFF, HAIR, OPEN, PAIR, TIGHT, study_of
+from tests.geometry.rig.rigs import small_rig
+
+FRACTION, INCH, MM = LengthUnit.FRACTION, LengthUnit.INCH, LengthUnit.MM
+REAR, FRONT = small_rig().axles
+
+
+@pytest.mark.parametrize(
+    ("study", "sentence"),
+    [
+        (
+            study_of(CONTACT),
+            (
+                "Touches: left rear tire meets rail, left, by 7/16 in, with 1 1/4 in of bump left straight "
+                "and 2 1/2 to 3 1/8 in crossed."
+            ),
+        ),
+        (
+            study_of(replace(CONTACT, start_straight=None, start_crossed=None)),
+            "Touches: left rear tire meets rail, left, by 7/16 in.",
+        ),
+        (
+            study_of(replace(CONTACT, fixed=PartRef("bar", "hoop", "", "hoop"), start_straight=None)),
+            "Touches: left rear tire meets hoop by 7/16 in, with 2 1/2 to 3 1/8 in of bump left crossed.",
+        ),
+        (
+            study_of(replace(CONTACT, start_crossed=None), CONTACT, CLEAR),
+            (
+                "Touches: left rear tire meets rail, left, by 7/16 in, with 1 1/4 in of bump left straight. "
+                "1 other pair touches as well."
+            ),
+        ),
+        (study_of(HAIR), "Touches, or misses by a hair: left rear tire meets rail, left, by less than 1/16 in."),
+        (study_of(TIGHT, CLEAR), "Tight: left rear tire comes within 3/8 in of rail, left, and 3/4 in is wanted."),
+        (
+            study_of(TIGHT, TIGHT, TIGHT),
+            (
+                "Tight: left rear tire comes within 3/8 in of rail, left, and 3/4 in is wanted. "
+                "2 other pairs are tight as well."
+            ),
+        ),
+        (
+            study_of(OPEN, TIGHT),
+            "Not established: left rear tire to rail, left could not be settled, -1/8 to 1 in.",
+        ),
+        (study_of(CLEAR, FAR_OFF), "Clear everywhere: closest is left rear tire to rail, left, at 1 1/8 in."),
+        (study_of(FAR_OFF), "Clear everywhere: nothing comes within 3 7/8 in."),
+        (study_of(), "Nothing to check: no bar, panel or link in the rig file that the axles could meet."),
+        (study_of(problem="The front axle binds."), "Not established: The front axle binds."),
+        (study_of(CLEAR, problem="The front axle binds."), "Not established: The front axle binds."),
+        (
+            study_of(HAIR, problem="The front axle binds."),
+            (
+                "Touches, or misses by a hair: left rear tire meets rail, left, by less than 1/16 in. "
+                "The front axle binds."
+            ),
+        ),
+    ],
+)
+def test_the_verdict_is_one_sentence_and_what_must_be_added(study: object, sentence: str) -> None:
+    assert verdict_sentence(study, FRACTION) == sentence
+
+
+def test_the_verdict_speaks_the_chosen_unit() -> None:
+    assert "by 0.44 in, with 1.248 to 1.260 in of bump left" in verdict_sentence(study_of(CONTACT), INCH)
+    assert "by 11.0 mm, with 31.7 to 32.0 mm of bump left" in verdict_sentence(study_of(CONTACT), MM)
+
+
+def test_an_overlap_is_never_understated() -> None:
+    assert "by 1/2 in" in verdict_sentence(study_of(replace(CONTACT, low=-11.2)), FRACTION)
+
+
+@pytest.mark.parametrize(
+    ("pose", "words"),
+    [
+        (TravelPose(), "ride height"),
+        (TravelPose(120.0, 120.0), "full stuff"),
+        (TravelPose(119.8, 120.0), "full stuff"),
+        (TravelPose(-150.0, -150.0), "full droop"),
+        (TravelPose(120.0, -150.0), "crossed up, left wheel high"),
+        (TravelPose(-150.0, 120.0), "crossed up, right wheel high"),
+        (TravelPose(76.2, 76.2), "both +3 in"),
+        (TravelPose(-76.2, -76.2), "both -3 in"),
+        (TravelPose(76.2, -50.8), "left +3 in, right -2 in"),
+        (TravelPose(120.0, 0.0), "left full stuff, right 0 in"),
+        (TravelPose(50.8, -150.0), "left +2 in, right full droop"),
+        (TravelPose(0.6, 0.0), "left 0 in, right 0 in"),
+        (TravelPose(0.0, 0.0, radians(35.0)), "ride height, full left lock"),
+        (TravelPose(0.0, 0.0, radians(-35.0)), "ride height, full right lock"),
+        (TravelPose(76.2, -50.8, radians(30.0)), "left +3 in, right -2 in, 30° left"),
+        (TravelPose(120.0, 120.0, radians(-12.34)), "full stuff, 12.3° right"),
+    ],
+)
+def test_poses_are_said_as_in_the_shop(pose: TravelPose, words: str) -> None:
+    assert pose_words(pose, FRONT, FRACTION) == words
+
+
+def test_an_axle_that_does_not_steer_has_no_steering_words() -> None:
+    assert pose_words(TravelPose(0.0, 0.0, radians(10.0)), REAR, FRACTION) == "ride height"
+
+
+def test_an_axle_without_travel_stands_at_ride_height() -> None:
+    still = small_rig().axles[0]
+    assert (
+        pose_words(TravelPose(), still.__class__(**{**_fields(still), "bump": 0.0, "droop": 0.0}), MM) == "ride height"
+    )
+
+
+def _fields(axle: object) -> dict[str, object]:
+    return {name: getattr(axle, name) for name in axle.__struct_fields__}
+
+
+def test_bump_left_is_full_bump_less_the_start_and_stays_within_it() -> None:
+    assert bump_left(Band(88.0, 90.0), REAR) == Band(30.0, 32.0)
+    assert bump_left(Band(-5.0, 0.0), REAR) == Band(120.0, 120.0)
+    assert bump_left(Band(119.0, 121.0), REAR) == Band(0.0, 1.0)
+
+
+def test_bump_left_is_told_for_each_way_up_on_which_contact_starts() -> None:
+    assert bump_left_words(CONTACT, REAR, FRACTION) == "1 1/4 in straight, 2 1/2 to 3 1/8 in crossed"
+    assert bump_left_words(replace(CONTACT, start_crossed=None), REAR, MM) == "31.7 to 32.0 mm straight"
+    assert bump_left_words(CLEAR, REAR, FRACTION) == NOTHING
+
+
+def test_a_clearance_is_an_interval_rounded_outwards() -> None:
+    assert clearance_words(CONTACT, FRACTION) == "-7/16 to -3/8 in"
+    assert clearance_words(CLEAR, MM) == "30.0 to 30.2 mm"
+    assert clearance_words(replace(CLEAR, low=19.05, high=19.05), FRACTION) == "3/4 in"
+    assert clearance_words(FAR_OFF, FRACTION) == "over 3 7/8 in"
+    assert clearance_words(replace(OPEN, low=-inf), FRACTION) == "not established"
+
+
+def test_pairs_are_named_by_their_parts() -> None:
+    assert pair_words(CONTACT) == pair_words(PAIR) == "left rear tire to rail, left"
+
+
+def test_labels_stay_on_one_line_and_off_the_terminal_s_controls() -> None:
+    assert part_words(PartRef("bar", "b", "", "lower\n rail\x1b[31m")) == "lower rail [31m"
+
+
+def test_every_verdict_has_its_words() -> None:
+    assert len({verdict_words(verdict) for verdict in Verdict}) == len(Verdict)
