@@ -5,23 +5,23 @@ from __future__ import annotations
 import ctypes
 import os
 import sys
-from importlib.util import find_spec
 from pathlib import Path
 
 
 def why_no_window() -> str:
     """Why no window can be opened, as the end of a sentence; empty = it can be tried."""
-    found = find_spec("PySide6")
-    if found is None or found.origin is None:
+    try:
+        import PySide6
+    except ImportError:
         return "PySide6 is not installed (pip install wheelroom[window])"
     if sys.platform.startswith("linux") and not os.environ.get("QT_QPA_PLATFORM"):
         wayland = _wayland_socket()
         if not wayland and not os.environ.get("DISPLAY"):
             return "this machine has no display"
-        if not wayland and (reason := _no_x11(Path(found.origin).parent)):
+        if not wayland and (reason := _no_x11(Path(PySide6.__file__).parent)):
             return reason
     try:
-        import PySide6.QtWidgets  # noqa: F401  (only to see whether its libraries are there)
+        import PySide6.QtWidgets
     except ImportError as missing:
         return f"Qt cannot be loaded ({missing})"
     return ""
