@@ -7,6 +7,7 @@ ever change. Numbers are written with the fewest digits that read back as the sa
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, Final
@@ -156,8 +157,9 @@ def _parsed(data: bytes, name: str) -> object:
         raise RigFileError(name, f"line {line}", "is not UTF-8 text; save the file as UTF-8") from None
     if _depth(data) > DEEPEST:
         raise RigFileError(name, "", f"is nested more than {DEEPEST} levels deep and cannot be a rig file")
+    twice: list[_Twice] = []
     try:
-        plain = json.loads(text, object_pairs_hook=_fields, parse_constant=_not_a_number)
+        plain = json.loads(text, object_pairs_hook=lambda pairs: _fields(pairs, twice), parse_constant=_not_a_number)
         msgspec.json.encode(plain)  # a lone half of a surrogate pair cannot be written again
     except json.JSONDecodeError as error:
         words = _SYNTAX.get(error.msg, error.msg)
@@ -166,8 +168,8 @@ def _parsed(data: bytes, name: str) -> object:
         raise RigFileError(name, "", "holds half a character in a \\u escape; write the character itself") from None
     except ValueError:
         raise RigFileError(name, "", "holds a number of thousands of digits; write a shorter one") from None
-    if twice := _find_twice(plain, ""):
-        raise RigFileError(name, twice, "stands there twice; remove one")
+    if twice:
+        raise RigFileError(name, _find_twice(plain, ""), "stands there twice; remove one")
     return plain
 
 
@@ -186,13 +188,14 @@ class _Twice(dict[str, Any]):
     field = ""
 
 
-def _fields(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+def _fields(pairs: list[tuple[str, Any]], twice: list[_Twice]) -> dict[str, Any]:
     fields = dict(pairs)
     if len(fields) == len(pairs):
         return fields
-    names = [name for name, _ in pairs]
+    counts = Counter(name for name, _ in pairs)
     marked = _Twice(fields)
-    marked.field = next(name for name in fields if names.count(name) > 1)
+    marked.field = counts.most_common(1)[0][0]
+    twice.append(marked)
     return marked
 
 
