@@ -35,6 +35,8 @@ RIG_FILES: Final = "Rig files (*.json)"
 REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
+INTERRUPTED: Final = 130
+"""Exit status after Ctrl+C: 128 + SIGINT, as shells have it."""
 
 
 class MainWindow(QMainWindow):
@@ -357,7 +359,7 @@ def run(path: Path | None = None) -> int:
     window.show()
     if path is not None:
         window.open_path(path)
-    signal.signal(signal.SIGINT, lambda *_: app.quit())
+    signal.signal(signal.SIGINT, lambda *_: app.exit(INTERRUPTED))
     wake = QTimer(interval=200)  # lets Python look at signals
     wake.timeout.connect(lambda: None)
     wake.start()
