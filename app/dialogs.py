@@ -9,13 +9,18 @@ import traceback
 from collections.abc import Callable
 from enum import Enum, auto
 from importlib.metadata import PackageNotFoundError, version
+from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import TracebackType
+from typing import Final
 
-from PySide6.QtCore import Qt, qVersion
+from PySide6.QtCore import QStandardPaths, Qt, qVersion
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 log = logging.getLogger(__name__)
+
+LOG_SIZE: Final = 1_000_000
+"""A log file is put aside when it has grown to this [bytes]."""
 
 
 class Answer(Enum):
@@ -29,13 +34,20 @@ class Answer(Enum):
 def ask_to_save(parent: QWidget, name: str) -> Answer:
     """Ask what to do with unsaved changes; Esc cancels."""
     buttons = QMessageBox.StandardButton
+    answers = {buttons.Save: Answer.SAVE, buttons.Discard: Answer.DISCARD}
+    return answers.get(buttons(save_question(parent, name).exec()), Answer.CANCEL)
+
+
+def save_question(parent: QWidget, name: str) -> QMessageBox:
+    """The question whether to save."""
+    buttons = QMessageBox.StandardButton
     box = QMessageBox(QMessageBox.Icon.Question, "Wheelroom", f"Save the changes to {name}?", parent=parent)
     box.setInformativeText("They are lost if you do not save them.")
     box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
     box.button(buttons.Discard).setText("&Don't Save")
     box.setDefaultButton(buttons.Save)
     box.setEscapeButton(buttons.Cancel)
-    return {buttons.Save: Answer.SAVE, buttons.Discard: Answer.DISCARD}.get(buttons(box.exec()), Answer.CANCEL)
+    return box
 
 
 def say(parent: QWidget, what: str, why: str) -> None:
@@ -85,6 +97,19 @@ def reason(refused: Exception) -> str:
 def file_words(name: str) -> str:
     """A rig's name as the beginning of a file's name."""
     return re.sub(r"[^\w .,-]+", "", name).strip(" .") or "rig"
+
+
+def keep_log() -> Path:
+    """Write warnings and errors to a file in the desktop's folder for such things as well; returns the file."""
+    folder = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.StateLocation))
+    folder.mkdir(parents=True, exist_ok=True)
+    kept = RotatingFileHandler(folder / "wheelroom.log", maxBytes=LOG_SIZE, backupCount=3, encoding="utf-8", delay=True)
+    logging.basicConfig(
+        level=logging.WARNING,
+        format="%(asctime)s %(levelname)s %(name)s: %(message)s",
+        handlers=[kept, logging.StreamHandler()],
+    )
+    return folder / "wheelroom.log"
 
 
 def crash_hook(parent: Callable[[], QWidget | None]) -> Callable[..., None]:

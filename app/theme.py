@@ -36,6 +36,8 @@ class Colours:
         Text and main lines, secondary text, frames, faint lines.
     clear, tight, contact, unknown : QColor
         The four verdicts, for bands and marks.
+    problem : QColor
+        Text that says what is wrong.
     on_verdict : QColor
         Symbols drawn on a verdict's colour.
     accent, on_accent : QColor
@@ -56,6 +58,7 @@ class Colours:
     tight: QColor
     contact: QColor
     unknown: QColor
+    problem: QColor
     on_verdict: QColor
     accent: QColor
     on_accent: QColor
@@ -83,6 +86,7 @@ LIGHT = Colours(
     tight=QColor("#E69F00"),
     contact=QColor("#D55E00"),
     unknown=QColor("#6B737B"),
+    problem=QColor("#9C3A00"),
     on_verdict=QColor("#FFFFFF"),
     accent=QColor("#005A8C"),
     on_accent=QColor("#FFFFFF"),
@@ -101,6 +105,7 @@ DARK = Colours(
     tight=QColor("#E69F00"),
     contact=QColor("#F0762B"),
     unknown=QColor("#9BA4AC"),
+    problem=QColor("#FF9A5C"),
     on_verdict=QColor("#101214"),
     accent=QColor("#7CC4EE"),
     on_accent=QColor("#101214"),

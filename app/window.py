@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import signal
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
@@ -35,6 +36,10 @@ RIG_FILES: Final = "Rig files (*.json)"
 REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
+FIRST_SIZE: Final = QSize(1440, 900)
+FRAME: Final = QSize(8, 40)
+"""Size of the window at its first start, and what the desktop's frame around it may take of the screen [px]."""
+
 INTERRUPTED: Final = 130
 """Exit status after Ctrl+C: 128 + SIGINT, as shells have it."""
 
@@ -121,13 +126,13 @@ class MainWindow(QMainWindow):
         self.restoreState(self._first_state, LAYOUT)
         travel, rig = self.docks
         tall = self.height()
-        self.resizeDocks([travel], [460 if self.width() >= 1280 else 350], Qt.Orientation.Horizontal)
+        self.resizeDocks([travel], [484 if self.width() >= 1280 else 350], Qt.Orientation.Horizontal)
         self.resizeDocks([travel, rig], [9 * tall // 20, 11 * tall // 20], Qt.Orientation.Vertical)
         self.middle.setSizes([tall, tall * 29 // 100])
 
     def _restore(self) -> None:
         screen = QGuiApplication.primaryScreen().availableSize()
-        self.resize(QSize(1440, 900).boundedTo(screen))
+        self.resize(FIRST_SIZE.boundedTo(screen - FRAME))
         self._first_state = self.saveState(LAYOUT)
         geometry, state = (self.settings.value(f"window/{key}") for key in ("geometry", "state"))
         if isinstance(geometry, QByteArray):
@@ -353,6 +358,8 @@ def run(path: Path | None = None) -> int:
     app.setDesktopFileName("wheelroom")
     app.setStyle("Fusion")
     app.setWindowIcon(QIcon(str(asset_path("icons/wheelroom.svg"))))
+    with suppress(OSError):  # a program that cannot keep a log can still be used
+        dialogs.keep_log()
     document = Document(read_rig(demo_rigs()[0]), unit=LengthUnit.FRACTION)
     window = MainWindow(document, QSettings("wheelroom", "wheelroom"))
     sys.excepthook = dialogs.crash_hook(lambda: window)

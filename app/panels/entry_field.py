@@ -75,7 +75,7 @@ class EntryField(QWidget, Generic[Value]):
         self.error.setText(text)
         self.error.setVisible(bool(text))
         ink = QPalette(self.palette())
-        ink.setColor(QPalette.ColorRole.WindowText, names.contact)
+        ink.setColor(QPalette.ColorRole.WindowText, names.problem)
         self.error.setPalette(ink)
         self.line.setAccessibleDescription(text)
 

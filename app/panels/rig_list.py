@@ -13,6 +13,7 @@ from app.edits import change_rig
 from app.units import LengthUnit, format_length
 from geometry.contact.findings import PairName
 from geometry.rig.layout import PartKind, PartRef
+from geometry.rig.naming import housing_part
 from geometry.rig.parts import Bar, Panel
 from geometry.rig.rig import Rig
 
@@ -55,12 +56,13 @@ class RigList(QTreeWidget):
             for name, items in self._groups(rig, unit):
                 group = QTreeWidgetItem(self, [f"{name} ({len(items)})"])
                 group.setFlags(Qt.ItemFlag.ItemIsEnabled)
+                group.setSizeHint(0, QSize(0, ROW_HEIGHT))
                 group.addChildren(items)
                 group.setExpanded(name != "Bars")
         self._follow_selection()
 
     def _groups(self, rig: Rig, unit: LengthUnit) -> Iterator[tuple[str, list[QTreeWidgetItem]]]:
-        yield "Axles", [_item(a.name or a.id, a.tire.size, PartRef("housing", a.id, "", a.name)) for a in rig.axles]
+        yield "Axles", [_item(a.name or a.id, a.tire.size, housing_part(a)) for a in rig.axles]
         yield "Panels", [_panel_item(panel) for panel in rig.panels]
         yield "Bars", [_bar_item(bar, unit) for bar in rig.bars]
 

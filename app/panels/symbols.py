@@ -28,7 +28,8 @@ def verdict_icon(verdict: Verdict, names: Colours, size: int = 18) -> QIcon:
     """The symbol of a verdict for tables."""
     icon = QIcon()
     for ratio in (1.0, 2.0):
-        icon.addPixmap(verdict_pixmap(verdict, names, size, ratio))
+        for mode in (QIcon.Mode.Normal, QIcon.Mode.Selected):
+            icon.addPixmap(verdict_pixmap(verdict, names, size, ratio), mode)
     return icon
 
 

@@ -25,7 +25,7 @@ NO_PARENT: Final = QModelIndex()
 COLUMNS: Final = ("Verdict", "Pair", "Clearance", "Bump left", "Where", "Wanted")
 
 
-LEAST_PAIR: Final = 130
+LEAST_PAIR: Final = 120
 """Least width of the column that names the pairs [px]."""
 
 

@@ -101,7 +101,8 @@ class TravelMapView(QWidget):
         painter.fillRect(square, names.sheet)
         if self._image is None:
             painter.setPen(names.quiet)
-            painter.drawText(square, Qt.AlignmentFlag.AlignCenter, "Looking at\nthe travel…")
+            below = square.adjusted(0.0, square.height() / 2.0, 0.0, 0.0)
+            painter.drawText(below, Qt.AlignmentFlag.AlignCenter, "Looking at\nthe travel…")
             return
         painter.save()
         painter.setClipRect(square)

@@ -341,7 +341,7 @@ class WidthPicture:
 
 def reason_words(reason: PairName | None) -> str:
     """What bounds a window, in words."""
-    return "end of the widths looked at" if reason is None else pair_words(reason)
+    return "end of the range" if reason is None else pair_words(reason)
 
 
 def nearest_words(sample: WidthSample) -> str:

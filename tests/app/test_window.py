@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -10,7 +11,7 @@ from time import monotonic
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, QSettings, Qt, QUrl
 from PySide6.QtGui import QAccessible, QDragEnterEvent, QDropEvent, QKeySequence, QPalette
-from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app import dialogs
@@ -437,3 +438,53 @@ def test_help_opens_offline_and_its_links_work(qtbot: QtBot, window: MainWindow)
     assert "Wheelroom help" in help_window.pages.toPlainText()  # type: ignore[attr-defined]
     help_window.pages.anchorClicked.emit(QUrl("widths.md"))  # type: ignore[attr-defined]
     assert help_window.pages.source().fileName() == "widths.md"  # type: ignore[attr-defined]
+
+
+def test_an_unexpected_error_is_logged_and_said_once(
+    qtbot: QtBot, window: MainWindow, caplog: pytest.LogCaptureFixture
+) -> None:
+    hook = dialogs.crash_hook(lambda: window)
+    for _ in range(3):
+        hook(ZeroDivisionError, ZeroDivisionError("oops"), None)
+    boxes = [box for box in window.findChildren(QMessageBox) if box.isVisible()]
+    assert len(boxes) == 1
+    assert "oops" not in boxes[0].text()
+    assert "oops" in boxes[0].detailedText()
+    assert caplog.text.count("ZeroDivisionError: oops") == 3
+    boxes[0].close()
+    qtbot.waitUntil(lambda: not window.findChildren(QMessageBox))
+
+
+def test_the_question_about_changes_has_a_safe_way_out(qtbot: QtBot, window: MainWindow) -> None:
+    box = dialogs.save_question(window, "own.rig.json")
+    qtbot.addWidget(box)
+    buttons = QMessageBox.StandardButton
+    assert box.escapeButton() is box.button(buttons.Cancel)
+    assert box.defaultButton() is box.button(buttons.Save)
+    assert box.button(buttons.Discard).text() == "&Don't Save"
+
+
+def test_reasons_are_one_sentence_without_names_of_classes(tmp_path: Path) -> None:
+    with pytest.raises(OSError, match="gone") as gone:
+        (tmp_path / "gone").read_bytes()
+    assert dialogs.reason(gone.value) == "No such file or directory."
+    assert dialogs.reason(ValueError("the size is wrong.")) == "The size is wrong."
+    assert dialogs.file_words("Slate / Wren: a “rig”") == "Slate  Wren a rig"
+    assert dialogs.file_words("//") == "rig"
+
+
+def test_warnings_go_to_a_file_that_is_kept() -> None:
+    root = logging.getLogger()
+    before = root.handlers[:]
+    for handler in before:
+        root.removeHandler(handler)
+    try:
+        path = dialogs.keep_log()
+        logging.getLogger("app.test").warning("the belt is loose")
+        assert "the belt is loose" in path.read_text(encoding="utf-8")
+    finally:
+        for handler in root.handlers[:]:
+            root.removeHandler(handler)
+            handler.close()
+        for handler in before:
+            root.addHandler(handler)
