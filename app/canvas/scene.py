@@ -21,7 +21,8 @@ from geometry.motion.travel import RIDE_HEIGHT, TravelPose
 from geometry.outline.silhouette import RoundedCylinder
 from geometry.outline.view import Floats
 from geometry.rig.axle import Axle
-from geometry.rig.layout import BarPath, PanelFacets, PartRef, Side, bar_paths, panel_facets
+from geometry.rig.layout import BarPath, PanelFacets, PartRef, bar_paths, panel_facets
+from geometry.rig.naming import centre_section_part, housing_part, link_part, pinion_part, tire_part
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import tire_dimensions
 
@@ -226,7 +227,7 @@ def extreme_tires(axle: Axle) -> tuple[TireShape, ...]:
 
 def _tire_shape(axle: Axle, tire: PlacedTire) -> TireShape:
     return TireShape(
-        part=PartRef("tire", axle.id, tire.side, f"{tire.side} {axle.id} tire"),
+        part=tire_part(axle, tire.side),
         solid=RoundedCylinder(tire.centre, tire.axis, tire.section_width / 2.0, tire.radius, tire.shoulder_radius),
         rim_radius=tire_dimensions(axle.tire).rim_diameter / 2.0,
     )
@@ -234,23 +235,16 @@ def _tire_shape(axle: Axle, tire: PlacedTire) -> TireShape:
 
 def _housing(axle: Axle, placed: PlacedAxle) -> Iterator[BarPath]:
     housing = axle.housing
-    middle = placed.to_rig(np.zeros(3))
-    sides: tuple[Side, Side] = ("left", "right")
-    for side, end in zip(sides, placed.housing_ends, strict=True):
-        part = PartRef("housing", axle.id, side, f"{axle.id} axle tube, {side}")
-        yield BarPath(part, np.array([middle, end]), housing.tube_od / 2.0, 0.0)
+    yield BarPath(housing_part(axle), placed.housing_ends, housing.tube_od / 2.0, 0.0)
     centre = placed.centre_section
     if housing.pinion_length > 0.0:
-        part = PartRef("pinion", axle.id, "", f"{axle.id} pinion")
-        yield BarPath(part, np.array([centre, placed.pinion_tip]), housing.pinion_radius, 0.0)
-    part = PartRef("centre section", axle.id, "", f"{axle.id} centre section")
-    yield BarPath(part, np.array([centre, centre]), housing.centre_radius, 0.0)
+        yield BarPath(pinion_part(axle), np.array([centre, placed.pinion_tip]), housing.pinion_radius, 0.0)
+    yield BarPath(centre_section_part(axle), np.array([centre, centre]), housing.centre_radius, 0.0)
 
 
 def _links(axle: Axle, placed: PlacedAxle) -> Iterator[BarPath]:
     for rod, ends in zip(axle.rods, placed.rods, strict=True):
-        part = PartRef("link", f"{axle.id}.{rod.id}", "", f"{axle.id} {rod.name or rod.id}")
-        yield BarPath(part, np.array(ends), rod.od / 2.0, 0.0)
+        yield BarPath(link_part(axle, rod), np.array(ends), rod.od / 2.0, 0.0)
 
 
 def worth_marking(approaches: Iterable[Approach], selection: Selection) -> tuple[Approach, ...]:

@@ -86,7 +86,7 @@ def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...
 @lru_cache(maxsize=16)
 def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
     """The pairs of an axle at its reference width; the same for every width within reach of it."""
-    solids = [*tire_solids(axle), *housing_solids(axle, axle.width + 2.0 * reach), *link_solids(axle)]
+    solids = [*tire_solids(axle), *housing_solids(axle), *link_solids(axle)]
     movers = Movers(solids, pose_map(linkage_of(axle)), reach)
     everything = range(len(solids))
     problems = []
@@ -184,9 +184,9 @@ def _points(
     scene, pairs = problem.scene, problem.pairs.rows(closest.pair[wanted])
     movers = scene.movers
     view = scene.view(pairs.mover, pairs.piece, closest.pose[wanted])
-    half, radius = movers.half_length[pairs.mover], movers.core_radius[pairs.mover]
-    apart = separation(view.axis, half, radius, view.corners)
-    on_core, on_hull = closest_points(view.axis, half, radius, view.corners, apart)
+    core = (view.axis, view.half_length, view.radius, view.corners)
+    apart = separation(*core)
+    on_core, on_hull = closest_points(*core, apart)
     skin = scene.pieces.radius[pairs.piece] if scene.pieces is not None else movers.skin[pairs.piece]
     on_moving = view.centre + on_core + apart.normal * movers.skin[pairs.mover][:, None]
     on_fixed = view.centre + on_hull - apart.normal * skin[:, None]

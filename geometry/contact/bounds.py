@@ -28,9 +28,12 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-RIM_TANGENT: Final = 0.98
-"""Largest |n · a| at which the rim's root term gets its own tangent [-]; nearer to 1 the tangent grows too steep and
-the rule `face` does better. Any tangent is a valid bound, since the root is concave."""
+STEEPEST: Final = 0.2
+"""Largest root √(1 − u²) at which the rim's tangent is taken although u itself lies nearer to 1 [-]. Any tangent is a
+valid bound, since the root is concave; one taken about as far from 1 as the axis swings in the cell loses least."""
+
+FLATTEST: Final = 1e-4
+"""Least root at which a tangent is taken [-]: nearer to the axis the rule `face` is exact."""
 
 
 @dataclass(frozen=True)
@@ -147,8 +150,10 @@ def _support(cells: Local, along: Floats, slope: Floats, rest: Floats) -> tuple[
     swing = _dot(np.abs(slope), cells.size) + rest
     upper, lower = np.abs(along + swing), np.abs(along - swing)
     side = np.where(swing > 0.0, (upper - lower) / np.maximum(2.0 * swing, 1e-300), np.sign(along))
-    tangent = np.clip(along, -RIM_TANGENT, RIM_TANGENT)
-    root = np.sqrt(1.0 - tangent * tangent)
+    turn = _dot(np.sqrt((cells.axis_slope * cells.axis_slope).sum(axis=1)), cells.size)
+    own = np.sqrt(np.maximum(1.0 - along * along, 0.0))
+    root = np.maximum(np.maximum(own, np.minimum(turn, STEEPEST)), FLATTEST)
+    tangent = np.copysign(np.sqrt(1.0 - root * root), along)
     fall = tangent / root
     value = cells.half_length * (upper + lower) / 2.0 + cells.radius * (root - fall * (along - tangent))
     return value, cells.half_length * side - cells.radius * fall, root

@@ -55,6 +55,8 @@ class Solid:
         A⁰, A, Aᶜ, Aˢ.
     axis_scale : float
         ν.
+    half_by_width : float
+        What the half length gains per mm of width [-].
 
     """
 
@@ -66,6 +68,7 @@ class Solid:
     place_scale: float
     axis: Floats
     axis_scale: float
+    half_by_width: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -91,9 +94,7 @@ class Movers:
 
     Attributes
     ----------
-    half_length, core_radius, skin : array, shape (m,)
-    reach : array, shape (m,)
-        Radius of the ball round the centre that holds the whole solid [mm].
+    half_length, half_by_width, core_radius, skin : array, shape (m,)
     centre_curvature, axis_curvature : array, shape (m, 3, 4, 4)
         Bound on every second derivative of each component over the whole domain.
     centre_reach, end_reach : array, shape (m, 4, 4)
@@ -112,7 +113,7 @@ class Movers:
         self.half_length = np.array([s.half_length for s in solids])
         self.core_radius = np.array([s.core_radius for s in solids])
         self.skin = np.array([s.skin for s in solids])
-        self.reach = np.hypot(self.half_length, self.core_radius) + self.skin
+        self.half_by_width = np.array([s.half_by_width for s in solids])
         self._place = np.array([s.place for s in solids])
         self._place_scale = np.array([s.place_scale for s in solids])
         self._axis = np.array([s.axis for s in solids])
@@ -137,6 +138,10 @@ class Movers:
         self.curving = np.sqrt(self.centre_reach[:, diagonal, diagonal] + levers * axis_reach[:, diagonal, diagonal])
         # Width alone moves every solid straight; what curves is width and travel together.
         self.curving[:, WIDTH] = self.curving[:, [LEFT, RIGHT]].max(axis=1) / 2.0
+
+    def half_at(self, which: Indices, width: Floats) -> Floats:
+        """Half lengths of solids `which` at those changes of width, shape (n,) [mm]."""
+        return np.asarray(self.half_length[which] + self.half_by_width[which] * width)
 
     def at(self, which: Indices, q: Floats) -> Placement:
         """Place solids `which`, shape (n,), in poses `q`, shape (n, 4): left, right, steer, change of width."""

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.contact.bounds import Local
-from geometry.contact.movers import Movers
+from geometry.contact.movers import WIDTH, Movers
 from geometry.contact.solids import Pieces
 
 Floats = NDArray[np.float64]
@@ -28,6 +28,8 @@ class View:
     axis_slope : array, shape (n, 3, 4)
     centre : array, shape (n, 3)
         The core's centre in the rig's frame [mm].
+    half_length, radius : array, shape (n,)
+        Of the core [mm].
     edge, edge_slope : array, shape (n, 3) and (n, 3, 4), or None
         Unit direction of a hull that is a moving straight, and its slope; None = the hull stands still.
 
@@ -38,6 +40,8 @@ class View:
     axis: Floats
     axis_slope: Floats
     centre: Floats
+    half_length: Floats
+    radius: Floats
     edge: Floats | None = None
     edge_slope: Floats | None = None
 
@@ -45,8 +49,16 @@ class View:
         """Some of the pairs."""
         edge = None if self.edge is None else self.edge[which]
         edge_slope = None if self.edge_slope is None else self.edge_slope[which]
-        still = (self.corners[which], self.corner_slope[which], self.axis[which], self.axis_slope[which])
-        return View(*still, self.centre[which], edge, edge_slope)
+        still = (
+            self.corners,
+            self.corner_slope,
+            self.axis,
+            self.axis_slope,
+            self.centre,
+            self.half_length,
+            self.radius,
+        )
+        return View(*(each[which] for each in still), edge, edge_slope)
 
 
 @dataclass(frozen=True)
@@ -84,9 +96,16 @@ class Scene:
     def view(self, mover: Indices, piece: Indices, q: Floats) -> View:
         """Look at pairs in poses q, shape (n, 4)."""
         placed = self.movers.at(mover, q)
+        own = (
+            placed.axis,
+            placed.axis_slope,
+            placed.centre,
+            self.movers.half_at(mover, q[:, WIDTH]),
+            self.movers.core_radius[mover],
+        )
         if self.pieces is not None:
             corners = self.pieces.corners[piece] - placed.centre[:, None]
-            return View(corners, -placed.centre_slope[:, None], placed.axis, placed.axis_slope, placed.centre)
+            return View(corners, -placed.centre_slope[:, None], *own)
         other = self.movers.at(piece, q)
         half = self.movers.half_length[piece][:, None]
         reach = half * other.axis
@@ -94,7 +113,6 @@ class Scene:
         corners = np.stack([other.centre + reach, other.centre - reach], axis=1) - placed.centre[:, None]
         slope = np.stack([other.centre_slope + reach_slope, other.centre_slope - reach_slope], axis=1)
         slope = slope - placed.centre_slope[:, None]
-        own = (placed.axis, placed.axis_slope, placed.centre)
         return View(corners, slope, *own, other.axis, other.axis_slope)
 
     def local(self, pairs: Pairs, view: View, spread: Floats, size: Floats, ways: Floats) -> Local:
@@ -130,8 +148,9 @@ class Scene:
             axis_slope=view.axis_slope @ lead,
             axis_rest=_rest(axis_curvature, spread),
             size=size,
-            half_length=self.movers.half_length[pairs.mover],
-            radius=self.movers.core_radius[pairs.mover],
+            # A core that grows within the cell counts with its greatest length.
+            half_length=view.half_length + self.movers.half_by_width[pairs.mover] * spread[:, WIDTH],
+            radius=view.radius,
             edge_motion=edge,
         )
 

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from geometry.contact.bounds import cell_bound
 from geometry.contact.distance import separation
-from geometry.contact.movers import STEER
+from geometry.contact.movers import STEER, WIDTH
 from geometry.contact.scene import Pairs, Scene, View
 from geometry.tolerances import CLEARANCE, FAR, OVERLAP_SHARE
 
@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
-MOST_CELLS: Final = 2_000_000
+MOST_CELLS: Final = 500_000
 """Cells after which a search ends unsettled [-]; the demo rigs need some ten thousand."""
 
 SPLIT_SHARE: Final = 0.6
@@ -300,7 +300,7 @@ def sight(scene: Scene, pairs: Pairs, cells: Cells, box: Box) -> Sight:
     if scene.pieces is None:
         curvature = curvature + scene.movers.end_reach[of.piece]
     curved = 0.5 * np.einsum("nij,ni,nj->n", curvature, spread, spread)
-    core = np.hypot(scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover])
+    core = np.hypot(view.half_length + scene.movers.half_by_width[of.mover] * spread[:, WIDTH], view.radius)
     least, most = _hull_distance(view.corners)
     low = np.maximum(least - core - moved - curved - of.shrink, cells.floor)
     return Sight(of, pose, view, spread, low, most - of.shrink)
@@ -324,7 +324,7 @@ def _hull_distance(corners: Floats) -> tuple[Floats, Floats]:
 def look(scene: Scene, seen: Sight, box: Box, cells: Cells) -> Look:
     """Distance in the middle of each cell, lower value and slope over it."""
     of, view = seen.of, seen.view
-    apart = separation(view.axis, scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover], view.corners)
+    apart = separation(view.axis, view.half_length, view.radius, view.corners)
     local = scene.local(of, view, seen.spread, cells.size, box.ways_of(of.group))
     bound = cell_bound(local, apart.normal, apart.edge)
     middle = apart.gap - of.shrink
@@ -336,7 +336,7 @@ def measure(scene: Scene, pairs: Pairs, which: Indices, box: Box, u: Floats) -> 
     of = pairs.rows(which)
     pose = box.poses(of.group, u)
     view = scene.view(of.mover, of.piece, pose)
-    apart = separation(view.axis, scene.movers.half_length[of.mover], scene.movers.core_radius[of.mover], view.corners)
+    apart = separation(view.axis, view.half_length, view.radius, view.corners)
     return apart.gap - of.shrink, pose
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -11,14 +11,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.contact.movers import Solid
-from geometry.motion.carried import centre_section, housing_ends, pinion_tip, side_sign
+from geometry.motion.carried import centre_section, pinion_tip, side_sign
 from geometry.motion.linkage import linkage_of
+from geometry.motion.pose_map import pose_map
 from geometry.motion.steering import wheel_turn
-from geometry.rig.axle import Axle, Rod
+from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef, Side, bar_paths, panel_facets
+from geometry.rig.naming import centre_section_part, housing_part, link_part, pinion_part, tire_part
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import tire_dimensions
-from geometry.tolerances import COINCIDENT
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -88,7 +89,7 @@ def tire_solids(axle: Axle) -> Iterator[Solid]:
     for side in SIDES:
         turn = wheel_turn(axle, side)
         yield Solid(
-            part=PartRef("tire", axle.id, side, f"{side} {axle.id} tire"),
+            part=tire_part(axle, side),
             half_length=tire.section_width / 2.0 - tire.shoulder_radius,
             core_radius=tire.radius - tire.shoulder_radius,
             skin=tire.shoulder_radius,
@@ -99,35 +100,31 @@ def tire_solids(axle: Axle) -> Iterator[Solid]:
         )
 
 
-def housing_solids(axle: Axle, widest: float) -> Iterator[Solid]:
-    """Both housing tubes, the centre section as a ball, and the pinion's snout.
-
-    Each tube is as long as it is on the widest axle looked at; on a narrower one its inner end runs into the other
-    tube, which changes nothing.
-    """
+def housing_solids(axle: Axle) -> Iterator[Solid]:
+    """The housing tubes as one, which grows with the width; the centre section as a ball; and the pinion's snout."""
     housing = axle.housing
-    for side, end in zip(SIDES, housing_ends(axle), strict=True):
-        outward = side_sign(side) * ACROSS
-        half = max(widest / 2.0 - housing.end_inset, float(abs(end[1]))) / 2.0
-        part = PartRef("housing", axle.id, side, f"{axle.id} axle tube, {side}")
-        yield _capsule(part, end - half * outward, ACROSS, half, housing.tube_od / 2.0, outward / 2.0)
+    half = axle.width / 2.0 - housing.end_inset
+    tube = _capsule(housing_part(axle), np.zeros(3), ACROSS, half, housing.tube_od / 2.0)
+    yield replace(tube, half_by_width=0.5)
     centre = centre_section(axle)
-    part = PartRef("centre section", axle.id, "", f"{axle.id} centre section")
-    yield _capsule(part, centre, ACROSS, 0.0, housing.centre_radius)
+    yield _capsule(centre_section_part(axle), centre, ACROSS, 0.0, housing.centre_radius)
     if housing.pinion_length > 0.0:
-        half = housing.pinion_length / 2.0
         snout = pinion_tip(axle) - centre
-        part = PartRef("pinion", axle.id, "", f"{axle.id} pinion")
-        yield _capsule(part, centre + snout / 2.0, snout / housing.pinion_length, half, housing.pinion_radius)
+        along = snout / housing.pinion_length
+        yield _capsule(
+            pinion_part(axle), centre + snout / 2.0, along, housing.pinion_length / 2.0, housing.pinion_radius
+        )
 
 
 def link_solids(axle: Axle) -> Iterator[Solid]:
     """Every rod less the room of its joints.
 
     With X the rod's joint on the axle and C the one on the chassis, its middle is (C + X) / 2 and its direction
-    (X − C) / L; both are linear in the axle's pose because the length L is constant.
+    (X − C) / L; both are linear in the axle's pose because the length L is constant. Where a fifth rod makes the
+    rods give, what L may change by is added to the rod's radius.
     """
     linkage = linkage_of(axle)
+    give = pose_map(linkage).give
     for rod, on_axle in zip(axle.rods, np.array(linkage.axle_points), strict=True):
         chassis = np.array(rod.chassis)
         length = float(np.linalg.norm(np.array(rod.axle) - chassis))
@@ -135,10 +132,10 @@ def link_solids(axle: Axle) -> Iterator[Solid]:
         place[0], place[1] = chassis / 2.0, on_axle / 2.0
         axis[0], axis[1] = -chassis / length, on_axle / length
         yield Solid(
-            part=PartRef("link", f"{axle.id}.{rod.id}", _link_side(rod), f"{axle.id} {rod.name or rod.id}"),
+            part=link_part(axle, rod),
             half_length=length / 2.0 - rod.joint_room,
             core_radius=0.0,
-            skin=rod.od / 2.0,
+            skin=rod.od / 2.0 + give,
             place=place,
             place_scale=0.5,
             axis=axis,
@@ -146,18 +143,8 @@ def link_solids(axle: Axle) -> Iterator[Solid]:
         )
 
 
-def _link_side(rod: Rod) -> Side:
-    if abs(rod.axle[1]) <= COINCIDENT:
-        return ""
-    return "left" if rod.axle[1] > 0.0 else "right"
-
-
-def _capsule(
-    part: PartRef, middle: Floats, along: Floats, half_length: float, radius: float, by_width: Floats | None = None
-) -> Solid:
-    """A line swept by a ball that the axle carries rigidly; `by_width` is how it moves per mm of width."""
+def _capsule(part: PartRef, middle: Floats, along: Floats, half_length: float, radius: float) -> Solid:
+    """A line swept by a ball that the axle carries rigidly."""
     place, axis = np.zeros((5, 3)), np.zeros((4, 3))
     place[1], axis[1] = middle, along
-    if by_width is not None:
-        place[4] = by_width
     return Solid(part, half_length, 0.0, radius, place, 1.0, axis, 0.0)

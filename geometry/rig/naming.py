@@ -1,0 +1,34 @@
+"""What the parts that an axle carries are called, the same in drawing, search, table and report."""
+
+from __future__ import annotations
+
+from geometry.rig.axle import Axle, Rod
+from geometry.rig.layout import PartRef, Side
+from geometry.tolerances import COINCIDENT
+
+
+def tire_part(axle: Axle, side: Side) -> PartRef:
+    """One tire."""
+    return PartRef("tire", axle.id, side, f"{side} {axle.id} tire")
+
+
+def housing_part(axle: Axle) -> PartRef:
+    """Both housing tubes, as one."""
+    return PartRef("housing", axle.id, "", f"{axle.id} axle tube")
+
+
+def centre_section_part(axle: Axle) -> PartRef:
+    """The centre section."""
+    return PartRef("centre section", axle.id, "", f"{axle.id} centre section")
+
+
+def pinion_part(axle: Axle) -> PartRef:
+    """The pinion's snout."""
+    return PartRef("pinion", axle.id, "", f"{axle.id} pinion")
+
+
+def link_part(axle: Axle, rod: Rod) -> PartRef:
+    """One rod; its side is that of its joint on the axle."""
+    across = rod.axle[1]
+    side: Side = "" if abs(across) <= COINCIDENT else "left" if across > 0.0 else "right"
+    return PartRef("link", f"{axle.id}.{rod.id}", side, f"{axle.id} {rod.name or rod.id}")

@@ -1,0 +1,121 @@
+"""Distances in single poses straight from the rig: exact Newton poses and placed solids, no search tables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.contact.distance import separation
+from geometry.contact.findings import Approach
+from geometry.contact.solids import Pieces, bar_pieces, panel_pieces
+from geometry.motion.carried import centre_section, housing_ends, pinion_tip
+from geometry.motion.linkage import AxlePoses, linkage_of, solve
+from geometry.motion.pose_map import pose_map
+from geometry.motion.steering import wheel_turn
+from geometry.rig.axle import Axle
+from geometry.rig.layout import Floats, PartRef
+from geometry.rig.rig import Rig
+from geometry.rig.wheel import tire_dimensions
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A core in n poses: centre and axis of shape (n, 3), half length, radius and skin [mm]."""
+
+    centre: Floats
+    axis: Floats
+    half_length: float
+    radius: float
+    skin: float
+
+
+def exact_poses(axle: Axle, left: Floats, right: Floats) -> AxlePoses:
+    """Poses solved to the end of double precision."""
+    linkage = linkage_of(axle)
+    poses = solve(linkage, left, right, pose_map(linkage).start(left, right))
+    assert poses.converged.all()
+    return poses
+
+
+def placed(axle: Axle, part: PartRef, poses: AxlePoses, steer: Floats) -> Placed:
+    """One moving part in every pose."""
+    turned = poses.rotation
+    if part.kind == "tire":
+        turn, tire = wheel_turn(axle, part.side), tire_dimensions(axle.tire)
+        basis = np.stack([np.ones_like(steer), np.cos(steer), np.sin(steer)], axis=1)
+        centre = poses.centre + np.einsum("nij,nj->ni", turned, basis @ turn.centre)
+        axis = np.einsum("nij,nj->ni", turned, basis @ turn.axis)
+        shoulder = tire.shoulder_radius
+        return Placed(centre, axis, tire.section_width / 2 - shoulder, tire.radius - shoulder, shoulder)
+    housing = axle.housing
+    if part.kind == "link":
+        rod = next(rod for rod in axle.rods if part.id == f"{axle.id}.{rod.id}")
+        arm = np.array(rod.axle) - np.array([axle.station, 0.0, axle.height])
+        start, end = np.tile(np.array(rod.chassis), (len(steer), 1)), poses.centre + turned @ arm
+        along = (end - start) / np.linalg.norm(end - start, axis=1, keepdims=True)
+        return _between(start + along * rod.joint_room, end - along * rod.joint_room, rod.od / 2)
+    if part.kind == "housing":
+        left, right = (poses.centre + turned @ end for end in housing_ends(axle))
+        return _between(left, right, housing.tube_od / 2)
+    middle = poses.centre + turned @ centre_section(axle)
+    if part.kind == "pinion":
+        return _between(middle, poses.centre + turned @ pinion_tip(axle), housing.pinion_radius)
+    return _between(middle, middle + turned[:, :, 1] * 1e-9, housing.centre_radius)
+
+
+class Chassis:
+    """The rig's pieces by the part they belong to."""
+
+    def __init__(self, rig: Rig) -> None:
+        self._pieces: list[Pieces] = [bar_pieces(rig), panel_pieces(rig)]
+
+    def of(self, part: PartRef) -> list[tuple[Floats, float]]:
+        """Corners and radius of every piece of a part."""
+        for pieces in self._pieces:
+            if part in pieces.parts:
+                rows = np.flatnonzero(pieces.part == pieces.parts.index(part))
+                return [(pieces.corners[row], float(pieces.radius[row])) for row in rows]
+        raise KeyError(part)
+
+
+def clearances(rig: Rig, axle: Axle, approach: Approach, poses: AxlePoses, steer: Floats) -> Floats:
+    """Exact clearance of the pair of an approach in every pose, shape (n,) [mm]."""
+    moving = placed(axle, approach.moving, poses, steer)
+    if approach.fixed.kind == "link":
+        link = placed(axle, approach.fixed, poses, steer)
+        ends = np.stack([link.centre + s * link.half_length * link.axis for s in (1.0, -1.0)], axis=1)
+        return _gap(moving, ends) - moving.skin - link.skin
+    least = np.full(len(steer), np.inf)
+    for corners, radius in Chassis(rig).of(approach.fixed):
+        every = np.broadcast_to(corners, (len(steer), *corners.shape))
+        least = np.minimum(least, _gap(moving, every) - moving.skin - radius)
+    return least
+
+
+def random_travel(axle: Axle, rng: np.random.Generator, count: int) -> tuple[Floats, Floats, Floats]:
+    """Travels and steers spread over the whole box, its faces, edges and corners included."""
+    low, high = -axle.droop, axle.bump
+    limits = [(low, high), (low, high)]
+    if axle.steering is not None:
+        limits.append((-np.radians(axle.steering.lock_right_deg), np.radians(axle.steering.lock_left_deg)))
+    else:
+        limits.append((0.0, 0.0))
+    values = [rng.uniform(a, b, count) for a, b in limits]
+    for value, (a, b) in zip(values, limits, strict=True):
+        ends = rng.uniform(size=count)
+        value[ends < 0.2] = a
+        value[ends > 0.8] = b
+    return values[0], values[1], values[2]
+
+
+def _between(start: Floats, end: Floats, radius: float) -> Placed:
+    along = end - start
+    length = np.linalg.norm(along, axis=1, keepdims=True)
+    return Placed((start + end) / 2.0, along / length, float(length.mean()) / 2.0, 0.0, radius)
+
+
+def _gap(core: Placed, corners: Floats) -> Floats:
+    count = len(core.centre)
+    half, radius = np.full(count, core.half_length), np.full(count, core.radius)
+    return separation(core.axis, half, radius, corners - core.centre[:, None]).gap
