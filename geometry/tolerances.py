@@ -15,7 +15,7 @@ FAR: Final = 100.0
 """Clearance beyond which it is enough to prove that it is larger [mm]. Four inches is out of every decision."""
 
 POSE: Final = 1e-4
-"""Largest error of a tabulated axle point within the travel [mm]: small against CLEARANCE, reached at degree 8 to 12."""
+"""Largest error of a tabulated axle point within the travel [mm]: small against CLEARANCE, met at degree 8 to 12."""
 
 CLOSURE: Final = 1e-9
 """Largest residual of a rod's length after Newton [mm]; double precision leaves about 1e-12."""

@@ -49,16 +49,17 @@ class View:
         """Some of the pairs."""
         edge = None if self.edge is None else self.edge[which]
         edge_slope = None if self.edge_slope is None else self.edge_slope[which]
-        still = (
-            self.corners,
-            self.corner_slope,
-            self.axis,
-            self.axis_slope,
-            self.centre,
-            self.half_length,
-            self.radius,
+        return View(
+            corners=self.corners[which],
+            corner_slope=self.corner_slope[which],
+            axis=self.axis[which],
+            axis_slope=self.axis_slope[which],
+            centre=self.centre[which],
+            half_length=self.half_length[which],
+            radius=self.radius[which],
+            edge=edge,
+            edge_slope=edge_slope,
         )
-        return View(*(each[which] for each in still), edge, edge_slope)
 
 
 @dataclass(frozen=True)
