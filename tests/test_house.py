@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 import zipfile
@@ -37,6 +38,26 @@ def run_python(*arguments: str, path: Path = ROOT) -> subprocess.CompletedProces
         check=False,
         timeout=120,
     )
+
+
+@pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md"])
+def test_every_link_of_the_papers_leads_somewhere(name: str) -> None:
+    links = re.findall(r"\]\(([^)#]+)\)", (ROOT / name).read_text(encoding="utf-8"))
+    assert links
+    assert [link for link in links if not (ROOT / link).exists()] == []
+
+
+def test_the_readme_names_every_outside_check() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    checks = [path.name for path in (ROOT / "tests" / "outside").glob("test_*.py")]
+    assert [name for name in checks if f"(tests/outside/{name})" not in readme] == []
+
+
+def test_the_developers_tree_names_every_package_and_every_module_of_the_application() -> None:
+    tree = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("```")[3]
+    packages = {path.parent for top in ("app", "geometry") for path in (ROOT / top).rglob("*.py")}
+    names = {f"{package.name}/" for package in packages} | {path.name for path in (ROOT / "app").glob("*.py")}
+    assert {name for name in names - {"__init__.py"} if name not in tree} == set()
 
 
 def test_qt_calls_keep_the_references_to_none() -> None:
