@@ -29,6 +29,7 @@ class RigList(QTreeWidget):
         super().__init__()
         self._document = document
         self._listed: object = None
+        self._panels: tuple[Panel, ...] = ()
         self.setAccessibleName("Parts of the rig")
         self.setHeaderLabels(["Part", "Size"])
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
@@ -47,10 +48,15 @@ class RigList(QTreeWidget):
     def refresh(self) -> None:
         """List the parts anew when any of what is listed has changed."""
         rig, unit = self._document.shown_rig, self._document.unit
-        listed = (rig.bars, rig.panels, tuple((a.id, a.name, a.tire.size) for a in rig.axles), unit)
+        panels, axles = ((p.id, p.name) for p in rig.panels), ((a.id, a.name, a.tire.size) for a in rig.axles)
+        listed = (rig.bars, tuple(panels), tuple(axles), unit)
+        # Taking a panel off must not make its item anew: Qt is still in the midst of telling what became of it.
         if listed == self._listed:
+            if rig.panels != self._panels:
+                self._panels = rig.panels
+                self._show_fitted()
             return
-        self._listed = listed
+        self._listed, self._panels = listed, rig.panels
         with QSignalBlocker(self):
             self.clear()
             for name, items in self._groups(rig, unit):
@@ -65,6 +71,13 @@ class RigList(QTreeWidget):
         yield "Axles", [_item(a.name or a.id, a.tire.size, housing_part(a)) for a in rig.axles]
         yield "Panels", [_panel_item(panel) for panel in rig.panels]
         yield "Bars", [_bar_item(bar, unit) for bar in rig.bars]
+
+    def _show_fitted(self) -> None:
+        with QSignalBlocker(self):
+            for panel in self._document.shown_rig.panels:
+                item = self._find(_panel_part(panel))
+                if item is not None:
+                    _show_fitted(item, panel)
 
     def _choose(self, item: QTreeWidgetItem | None) -> None:
         part = _part(item)
@@ -132,11 +145,16 @@ def _bar_item(bar: Bar, unit: LengthUnit) -> QTreeWidgetItem:
 
 
 def _panel_item(panel: Panel) -> QTreeWidgetItem:
-    item = _item(
-        panel.name or panel.id,
-        "fitted" if panel.fitted else "off",
-        PartRef("panel", panel.id, "", panel.name or panel.id),
-    )
+    item = _item(panel.name or panel.id, "", _panel_part(panel))
     item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
-    item.setCheckState(0, Qt.CheckState.Checked if panel.fitted else Qt.CheckState.Unchecked)
+    _show_fitted(item, panel)
     return item
+
+
+def _panel_part(panel: Panel) -> PartRef:
+    return PartRef("panel", panel.id, "", panel.name or panel.id)
+
+
+def _show_fitted(item: QTreeWidgetItem, panel: Panel) -> None:
+    item.setCheckState(0, Qt.CheckState.Checked if panel.fitted else Qt.CheckState.Unchecked)
+    item.setText(1, "fitted" if panel.fitted else "off")

@@ -75,6 +75,8 @@ def test_taking_a_panel_off_is_one_undo_step(qtbot: QtBot, document: Document, l
     panel = long_rig.panels[0]
     item = next(item for item in items(tree) if item.text(0) == (panel.name or panel.id))
     item.setCheckState(0, Qt.CheckState.Unchecked)
+    assert next(other for other in items(tree) if other.text(0) == item.text(0)) is item
+    assert item.text(1) == "off"
     assert not document.rig.panels[0].fitted
     assert document.undo_stack.count() == 1
     document.undo_stack.undo()
