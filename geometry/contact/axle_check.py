@@ -63,9 +63,9 @@ class Problem:
         names = tuple(name for name, kept in zip(self.names, keep, strict=True) if kept)
         return Problem(self.scene, replace(self.pairs.rows(rows), group=renumbered), names, self.wanted[keep])
 
-    def as_margin(self) -> Problem:
-        """The same pairs as one group whose distance is what is left over the wanted clearance."""
-        shrink = self.pairs.shrink + self.wanted[self.pairs.group]
+    def as_margin(self, spare: float = 0.0) -> Problem:
+        """The same pairs, their distance being what is left over the wanted clearance and `spare` [mm]."""
+        shrink = self.pairs.shrink + self.wanted[self.pairs.group] + spare
         return replace(self, pairs=replace(self.pairs, shrink=shrink))
 
 

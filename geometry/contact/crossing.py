@@ -99,7 +99,8 @@ def first_crossing(
         lowest[:, 0] = np.where(touching[keep], u[keep, 0] - cells.size[keep, 0], lowest[:, 0])
         hit = measure(scene, pairs, which[keep], box, lowest)[0] < 0.0
         note(group[keep][hit], which[keep][hit], (lowest[:, 0] + whole)[hit], high, met)
-        undecided = keep & (cells.size[:, 0] <= STEP / 2.0) & ((found.low >= -tolerance) | touching)
+        close = (found.low >= -tolerance) & (found.middle <= tolerance)
+        undecided = keep & (cells.size[:, 0] <= STEP / 2.0) & (close | touching)
         note(group[undecided], which[undecided], start[undecided], low, doubt)
         keep &= ~undecided & (start < high[group])
         if count > MOST_CELLS or (give_up is not None and give_up()):

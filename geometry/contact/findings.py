@@ -135,11 +135,12 @@ class WidthBound:
     Attributes
     ----------
     width : float
-        Innermost width proved clear [mm].
+        Outermost width up to which every width is proved clear [mm].
     beyond : float
-        Nearest width outside at which a pair is not clear; equal to `width` at the end of the range [mm].
+        Nearest width outside at which a pose was met that has less than the wanted clearance and the tolerance;
+        equal to `width` at the end of the range [mm].
     reason : PairName or None
-        The pair that is not clear there; None = the end of the range that was looked at.
+        The pair of that pose; None = the end of the range that was looked at.
 
     """
 

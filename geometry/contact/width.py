@@ -161,8 +161,12 @@ def _windows(
     tolerance: float,
     give_up: GiveUp | None,
 ) -> tuple[WidthWindow, ...] | None:
-    """Windows that hold at least one of the samples; None when it was told to give up."""
-    margins = tuple(_one_group(problem.as_margin()) for problem in problems)
+    """Windows that hold at least one of the samples; None when it was told to give up.
+
+    What is walked along is the clearance over the wanted one and the tolerance: a check at any width inside, whose
+    lower value may be off by the tolerance, then says clear, too.
+    """
+    margins = tuple(_one_group(problem.as_margin(tolerance)) for problem in problems)
     windows: list[WidthWindow] = []
     clear_from: float | None = None
     for index, here in enumerate(samples):
@@ -174,8 +178,9 @@ def _windows(
         lower = _walk(margins, box, reference, here.width, lowest, tolerance)
         following = next((s.width for s in samples[index + 1 :] if s.margin_high < 0.0), samples[-1].width)
         upper = _walk(margins, box, reference, here.width, following, tolerance)
-        clear_from = upper.width
-        windows.append(WidthWindow(lower, upper))
+        if lower.width < upper.width:
+            clear_from = upper.width
+            windows.append(WidthWindow(lower, upper))
     return _joined(windows)
 
 
