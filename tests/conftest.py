@@ -9,6 +9,7 @@ import hypothesis
 import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the program does, and before anything loads numpy
 
 hypothesis.settings.register_profile("wheelroom", derandomize=True, deadline=None, database=None)
 hypothesis.settings.load_profile("wheelroom")
