@@ -31,9 +31,6 @@ SHOWN: Final = 10
 MOST_SHOWN: Final = 40
 """Pairs that a check prints at most, unless all are asked for."""
 
-CURVE_REACH: Final = 254.0
-"""A report's width curve runs this far to both sides of the width [mm]: ten inches, as in the window."""
-
 PATIENCE: Final = 1.0
 """Time after which work shows its progress [s]."""
 
@@ -242,7 +239,6 @@ def _report(options: argparse.Namespace) -> int:
     from app import study
     from app.export import write_report
     from app.files.assets import RIG_SUFFIX
-    from geometry.rig.check import least_width
 
     out: Path = options.out
     rig = _rig(options)
@@ -261,8 +257,7 @@ def _report(options: argparse.Namespace) -> int:
         for answer in found.axles:
             if not answer.problem:
                 axle = rig.axle(answer.axle)
-                low = max(axle.width - CURVE_REACH, (least_width(axle) + axle.width) / 2.0)
-                curves.append(_curve(rig, axle, low, axle.width + CURVE_REACH))
+                curves.append(_curve(rig, axle, *study.usual_widths(axle)))
     try:
         write_report(out, found, tuple(curves), options.units, rig_file=Path(options.rig).name)
     except ImportError as missing:

@@ -21,18 +21,13 @@ from app.document import Document
 from app.study import Study, StudyCancelledError
 from geometry.contact.findings import WidthCurve
 from geometry.errors import GeometryError
+from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
 
 log = logging.getLogger(__name__)
 
 IDLE_MS: Final = 300
 """Quiet time before curve and map are searched [ms]: longer than the pause between two steps of a drag."""
-
-CURVE_REACH: Final = 254.0
-"""The width curve runs this far to both sides of the width [mm]: ten inches, more than axles are ever cut by."""
-
-LEAST_SHARE: Final = 0.5
-"""The width curve does not go under this share of the width [-]; below it hardly any axle is left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,10 +149,10 @@ class Searcher(QObject):
 
     def _curve_job(self, axle: str) -> Job | None:
         document, rig = self._document, self._document.shown_rig
-        curve, width = document.width_curve(axle), rig.axle(axle).width
-        if curve is not None and curve.complete and reaches(curve, width):
+        curve, described = document.width_curve(axle), rig.axle(axle)
+        if curve is not None and curve.complete and reaches(curve, described.width):
             return None
-        low, high = curve_range(curve, width)
+        low, high = curve_range(curve, described)
         return Job("curve", rig, document.revision, axle=axle, low=low, high=high)
 
     def _map_job(self, axle: str) -> Job | None:
@@ -199,11 +194,11 @@ class Searcher(QObject):
             self._document.take_curve(job.rig, curve)
 
 
-def curve_range(curve: WidthCurve | None, width: float) -> tuple[float, float]:
+def curve_range(curve: WidthCurve | None, axle: Axle) -> tuple[float, float]:
     """Range of widths to search [mm]: that of the curve there is while the width lies in it, else around the width."""
-    if curve is not None and reaches(curve, width):
+    if curve is not None and reaches(curve, axle.width):
         return curve.samples[0].width, curve.samples[-1].width
-    return max(width - CURVE_REACH, LEAST_SHARE * width), width + CURVE_REACH
+    return study.usual_widths(axle)
 
 
 def reaches(curve: WidthCurve, width: float) -> bool:

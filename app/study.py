@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from math import isfinite, nan
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +19,9 @@ from geometry.errors import LinkageError
 from geometry.motion.linkage import linkage_of, solve
 from geometry.motion.pose_map import pose_map
 from geometry.rig.axle import Axle
-from geometry.rig.check import check_rig
+from geometry.rig.check import check_rig, least_width
 from geometry.rig.rig import Rig
-from geometry.rig.wheel import tire_dimensions, wheel_offset
+from geometry.rig.wheel import outer_width, tire_dimensions, track_width
 from geometry.tolerances import CLEARANCE
 
 Floats = NDArray[np.float64]
@@ -27,6 +29,9 @@ Progress = Callable[[float], None]
 """Called with the share of the work done, 0 to 1."""
 Cancelled = Callable[[], bool]
 """Asked now and then; True ends the work with StudyCancelledError."""
+
+WIDTH_REACH: Final = 254.0
+"""How far to both sides of an axle's width others are worth looking at [mm]: ten inches, more than is ever cut off."""
 
 
 class StudyCancelledError(Exception):
@@ -63,7 +68,7 @@ class AxleAnswer:
     problem: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Study:
     """The answer for one revision of a rig."""
 
@@ -72,12 +77,12 @@ class Study:
     tolerance: float
     axles: tuple[AxleAnswer, ...]
 
-    @property
+    @cached_property
     def approaches(self) -> tuple[Approach, ...]:
         """All pairs of all axles, worst margin first."""
         return tuple(sorted((a for axle in self.axles for a in axle.approaches), key=lambda a: a.margin))
 
-    @property
+    @cached_property
     def verdict(self) -> Verdict:
         """The worst that any pair or axle shows."""
         verdicts = {a.verdict for axle in self.axles for a in axle.approaches}
@@ -147,6 +152,11 @@ def width_curve(
     return curve
 
 
+def usual_widths(axle: Axle) -> tuple[float, float]:
+    """Widths that are worth looking at when nobody says which [mm]: ten inches to both sides, never near the least."""
+    return max(axle.width - WIDTH_REACH, (least_width(axle) + axle.width) / 2.0), axle.width + WIDTH_REACH
+
+
 def travel_map(rig: Rig, axle_id: str, count: int = 41, *, cancelled: Cancelled | None = None) -> TravelMap:
     """Clearance of one axle over a count × count grid of travels, for the picture on the travel pad.
 
@@ -177,8 +187,8 @@ def _known(previous: Study | None, rig: Rig, axle: Axle, tolerance: float) -> Ax
 
 def _answer(rig: Rig, axle: Axle, tolerance: float, cancelled: Cancelled | None) -> AxleAnswer:
     tire = tire_dimensions(axle.tire)
-    track = axle.width - 2.0 * wheel_offset(axle.wheel)
-    outer = track + tire.section_width
+    track = track_width(axle.width, axle.wheel)
+    outer = outer_width(axle.width, axle.wheel, tire)
     try:
         linkage = linkage_of(axle)
         table = pose_map(linkage)

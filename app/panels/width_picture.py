@@ -288,7 +288,7 @@ class WidthPicture:
                 taken = self._draw_edge_text(painter, bound, x, taken, is_low=is_low)
 
     def _draw_edge_text(self, painter: QPainter, bound: WidthBound, x: float, taken: float, *, is_low: bool) -> float:
-        words = self.edge_words(bound)
+        words = self.edge_words(bound, is_low=is_low)
         room = self.metrics.horizontalAdvance(words)
         left = x - room + 12.0 if is_low else x - 12.0
         left = max(min(left, self.plot.right() - room), taken)
@@ -300,10 +300,9 @@ class WidthPicture:
         painter.drawText(QPointF(left, self.plot.top() - self.metrics.descent() - 3.0), text)
         return left + min(room, width) + 14.0
 
-    def edge_words(self, bound: WidthBound) -> str:
-        """Width of a window's edge and what bounds it."""
-        width = format_length(bound.width, self.scene.unit)
-        return f"{width}: {reason_words(bound.reason)}"
+    def edge_words(self, bound: WidthBound, *, is_low: bool) -> str:
+        """Width of a window's edge, rounded into the window so that it still clears, and what bounds it."""
+        return f"{format_clearance(bound.width, self.scene.unit, up=is_low)}: {reason_words(bound.reason)}"
 
     def _draw_current(self, painter: QPainter) -> None:
         names, x = self.names, self.handle.center().x()

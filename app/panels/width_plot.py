@@ -79,7 +79,7 @@ class WidthPlot(QWidget):
             self._range = (curve.samples[0].width, curve.samples[-1].width)
             self._problem = ""
         elif not low <= self.width_now <= high:
-            self._range = curve_range(None, self.width_now)
+            self._range = curve_range(None, document.shown_rig.axle(self._axle))
         self.setAccessibleDescription(self._words())
         self.update()
 

@@ -11,7 +11,7 @@ from app.edits import set_width
 from app.panels.entry_field import FIELD_HEIGHT
 from app.panels.length_field import LengthField
 from app.panels.width_plot import WidthPlot
-from app.units import LengthUnit, format_length
+from app.units import LengthUnit, format_clearance, format_length
 from geometry.contact.findings import WidthCurve, WidthWindow
 
 
@@ -102,7 +102,7 @@ class AxleChooser(QComboBox):
 
 
 def window_words(curve: WidthCurve | None, unit: LengthUnit) -> str:
-    """Between which widths everything clears, in words."""
+    """Between which widths everything clears, in words; bounds are rounded inward, so that both still clear."""
     if curve is None or not curve.complete:
         return "Looking for the widths that clear…"
     if not curve.windows:
@@ -112,7 +112,7 @@ def window_words(curve: WidthCurve | None, unit: LengthUnit) -> str:
 
 
 def _span_words(window: WidthWindow, unit: LengthUnit) -> str:
-    low, high = format_length(window.low.width, unit), format_length(window.high.width, unit)
+    low, high = format_clearance(window.low.width, unit, up=True), format_clearance(window.high.width, unit)
     if window.low.reason is None and window.high.reason is None:
         return f"at every width looked at, {low} to {high}"
     if window.low.reason is None:

@@ -5,19 +5,11 @@ from __future__ import annotations
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter, QPen
 
-from app.panels.width_picture import WidthPicture, reason_words, sample_at
-from app.units import format_clearance
-from geometry.contact.findings import WidthBound
+from app.panels.width_picture import WidthPicture, sample_at
 
 
 class PaperCurve(WidthPicture):
     """The picture of `WidthPicture` with nothing to take hold of."""
-
-    def edge_words(self, bound: WidthBound) -> str:
-        """A bound rounded into its window, as the report's sentences have it, and what sets it."""
-        windows = () if self.scene.curve is None else self.scene.curve.windows
-        is_low = any(bound is window.low for window in windows)
-        return f"{format_clearance(bound.width, self.scene.unit, up=is_low)}: {reason_words(bound.reason)}"
 
     def _draw_current(self, painter: QPainter) -> None:
         x = self.handle.center().x()

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from threading import Event, current_thread, main_thread
 
 import pytest
+from msgspec.structs import replace
 from pytestqt.qtbot import QtBot
 
 from app import study as answers
@@ -14,11 +15,12 @@ from app.document import Document
 from app.edits import Gesture, set_width, with_axle
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig
-from app.searcher import CURVE_REACH, Searcher, curve_range, reaches
-from app.study import AxleAnswer, Study, StudyCancelledError
+from app.searcher import Searcher, curve_range, reaches
+from app.study import WIDTH_REACH, AxleAnswer, Study, StudyCancelledError
 from app.units import LengthUnit
 from geometry.contact.findings import TravelMap, WidthCurve
 from geometry.errors import RigError
+from geometry.rig.check import least_width
 from geometry.rig.rig import Rig
 from tests.app.panels.answers import curve_of, map_of
 
@@ -263,8 +265,9 @@ def test_cycles_are_never_collected_on_the_search_thread(
 
 def test_the_range_of_a_curve_stays_while_the_width_lies_in_it(document: Document) -> None:
     curve = curve_of(document.rig)
-    assert curve_range(curve, 1750.0) == (curve.samples[0].width, curve.samples[-1].width)
-    assert curve_range(None, 1676.4) == (1676.4 - CURVE_REACH, 1676.4 + CURVE_REACH)
-    assert curve_range(curve, 2200.0)[0] < 2200.0 < curve_range(curve, 2200.0)[1]
-    assert curve_range(None, 300.0)[0] == 150.0
+    axle = document.rig.axle("rear")
+    assert curve_range(curve, replace(axle, width=1750.0)) == (curve.samples[0].width, curve.samples[-1].width)
+    assert curve_range(None, axle) == (axle.width - WIDTH_REACH, axle.width + WIDTH_REACH)
+    assert curve_range(curve, replace(axle, width=2200.0)) == (2200.0 - WIDTH_REACH, 2200.0 + WIDTH_REACH)
+    assert least_width(axle) < curve_range(None, replace(axle, width=1100.0))[0] < 1100.0
     assert not reaches(curve, 2200.0)

@@ -112,8 +112,7 @@ def test_a_wider_axle_moves_each_tire_by_half_of_it(rig: Rig) -> None:
 def test_parts_are_named_as_the_search_names_them(rig: Rig) -> None:
     axle = rig.axle("rear")
     searched = {
-        (solid.part.kind, solid.part.id)
-        for solid in (*tire_solids(axle), *housing_solids(axle), *link_solids(axle))
+        (solid.part.kind, solid.part.id) for solid in (*tire_solids(axle), *housing_solids(axle), *link_solids(axle))
     }
     parts = axle_parts(axle, RIDE_HEIGHT)
     drawn: set[PartRef] = {shape.part for shape in (*parts.tires, *parts.tubes)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
@@ -12,6 +13,7 @@ from app.document import Document
 from app.panels.width_plot import WidthPlot, fine_step
 from app.panels.width_strip import WidthStrip, window_words
 from app.units import LengthUnit
+from geometry.contact.findings import WidthBound, WidthWindow
 from geometry.rig.wheel import INCH
 from tests.app.panels.answers import curve_of
 
@@ -274,3 +276,11 @@ def test_choosing_the_other_axle_shows_its_width(qtbot: QtBot, document: Documen
 def test_the_handle_is_large_enough_to_hit(plot: WidthPlot) -> None:
     handle = plot._picture().handle
     assert min(handle.width(), handle.height()) >= 24.0
+
+
+def test_the_bounds_of_a_window_are_rounded_into_it(document: Document) -> None:
+    curve = curve_of(document.rig)
+    rail = curve.windows[0].low.reason
+    window = WidthWindow(WidthBound(68.2 * INCH, 68.1 * INCH, rail), WidthBound(73.3 * INCH, 73.4 * INCH, rail))
+    words = window_words(replace(curve, windows=(window,)), LengthUnit.FRACTION)
+    assert words == "Clears from 68 1/4 in to 73 1/4 in"
