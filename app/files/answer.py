@@ -21,6 +21,7 @@ from app.study import AxleAnswer, Study
 from app.units import LengthUnit
 from app.wording import bump_left, verdict_sentence
 from geometry.contact.findings import Approach, Band, PairKind, PairName, Verdict, WidthBound, WidthCurve
+from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartKind, PartRef, Side
 from geometry.rig.rig import Rig
@@ -83,13 +84,13 @@ class PairAnswer(Struct, frozen=True, kw_only=True):
     low_mm : float or null
         No pose comes below this; negative = overlap [mm].
     high_mm : float or null
-        A pose has at most this [mm].
+        A pose has at most this [mm]; null for a pair that is beyond.
     beyond : bool
         Proved farther than low_mm and not looked into further.
     settled : bool
         False = the search ended before low_mm and high_mm were close enough to each other.
-    pose : PoseAnswer
-        Where high_mm was found.
+    pose : PoseAnswer or null
+        Where high_mm was found; null for a pair that is beyond.
     on_moving_mm, on_fixed_mm : point or null
         The two closest points in that pose [mm]; null for a pair that is beyond.
     contact_start_straight, contact_start_crossed : BandAnswer or null
@@ -109,7 +110,7 @@ class PairAnswer(Struct, frozen=True, kw_only=True):
     high_mm: float | None
     beyond: bool
     settled: bool
-    pose: PoseAnswer
+    pose: PoseAnswer | None
     on_moving_mm: Point | None
     on_fixed_mm: Point | None
     contact_start_straight: BandAnswer | None
@@ -329,7 +330,7 @@ def _pair(found: Approach, axle: Axle) -> PairAnswer:
         high_mm=_known(found.high),
         beyond=found.beyond,
         settled=found.settled,
-        pose=PoseAnswer(left_mm=found.pose.left, right_mm=found.pose.right, steer_deg=degrees(found.pose.steer)),
+        pose=None if found.beyond else _pose(found.pose),
         on_moving_mm=found.on_moving,
         on_fixed_mm=found.on_fixed,
         contact_start_straight=_band(found.start_straight),
@@ -337,6 +338,10 @@ def _pair(found: Approach, axle: Axle) -> PairAnswer:
         bump_left_straight=_left(found.start_straight, axle),
         bump_left_crossed=_left(found.start_crossed, axle),
     )
+
+
+def _pose(pose: TravelPose) -> PoseAnswer:
+    return PoseAnswer(left_mm=pose.left, right_mm=pose.right, steer_deg=degrees(pose.steer))
 
 
 def _part(part: PartRef) -> PartAnswer:
@@ -425,10 +430,13 @@ def _rows(study: Study) -> Iterator[dict[str, object]]:
             "high_mm": _known(found.high),
             "beyond": found.beyond,
             "settled": found.settled,
-            "left_mm": found.pose.left,
-            "right_mm": found.pose.right,
-            "steer_deg": degrees(found.pose.steer),
         }
+        if not found.beyond:
+            row |= {
+                "left_mm": found.pose.left,
+                "right_mm": found.pose.right,
+                "steer_deg": degrees(found.pose.steer),
+            }
         for way, start in (("straight", found.start_straight), ("crossed", found.start_crossed)):
             if start is not None:
                 left = bump_left(start, study.rig.axle(found.axle))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import radians
+from math import inf, radians
 from typing import Final, get_args
 
 import msgspec
@@ -21,13 +21,14 @@ from geometry.contact.search import Box, Closest, closest_approaches, whole_trav
 from geometry.contact.solids import bar_pieces, housing_solids, link_solids, panel_pieces, tire_solids
 from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import pose_map
-from geometry.motion.travel import TravelPose
+from geometry.motion.travel import RIDE_HEIGHT, TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig, WantedClearance
 from geometry.tolerances import CLEARANCE, FAR
 
 Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
 GiveUp = Callable[[], bool]
 
 WIDTH_STEP: Final = 200.0
@@ -36,6 +37,14 @@ WIDTH_STEP: Final = 200.0
 _GROUPS: Final[dict[str, str]] = {"tire": "tire", "link": "link"}
 """First word of a pair's kind by the moving part's kind; housing, centre section and pinion are the axle."""
 _KINDS: Final[dict[str, PairKind]] = {str(kind): kind for kind in get_args(PairKind)}
+
+
+@dataclass(frozen=True)
+class Starts:
+    """Where contact starts, both wheels rising together and the other one drooping; None = nowhere on that way."""
+
+    straight: Band | None
+    crossed: Band | None
 
 
 @dataclass(frozen=True)
@@ -48,6 +57,8 @@ class Problem:
         One per group.
     wanted : array, shape (groups,)
         Clearance asked for [mm].
+    far : tuple of Approach
+        What is said of each group when it proves to be beyond FAR, the same for every width.
 
     """
 
@@ -55,13 +66,20 @@ class Problem:
     pairs: Pairs
     names: tuple[PairName, ...]
     wanted: Floats
+    far: tuple[Approach, ...]
 
     def of_groups(self, keep: NDArray[np.bool_]) -> Problem:
         """Only the groups where `keep` is true, renumbered."""
         rows = keep[self.pairs.group]
         renumbered = (np.cumsum(keep) - 1)[self.pairs.group[rows]]
-        names = tuple(name for name, kept in zip(self.names, keep, strict=True) if kept)
-        return Problem(self.scene, replace(self.pairs.rows(rows), group=renumbered), names, self.wanted[keep])
+        kept = np.flatnonzero(keep)
+        return Problem(
+            self.scene,
+            replace(self.pairs.rows(rows), group=renumbered),
+            tuple(self.names[group] for group in kept),
+            self.wanted[keep],
+            tuple(self.far[group] for group in kept),
+        )
 
     def as_margin(self, spare: float = 0.0) -> Problem:
         """The same pairs, their distance being what is left over the wanted clearance and `spare` [mm]."""
@@ -94,14 +112,14 @@ def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
         if len(pieces.part):
             pairs, groups = make_pairs(movers, everything, pieces)
             names = tuple(_name(solids[m].part, pieces.parts[p], last) for m, p in groups)
-            problems.append(_problem(Scene(movers, pieces), pairs, names, chassis.wanted))
+            problems.append(_problem(axle.id, Scene(movers, pieces), pairs, names, chassis.wanted))
     tires = [i for i in everything if solids[i].part.kind == "tire"]
     links = [i for i in everything if solids[i].part.kind == "link"]
     mover, piece = np.repeat(tires, len(links)), np.tile(links, len(tires))
     shrink = movers.skin[mover] + movers.skin[piece] + 2.0 * movers.margin
     pairs = Pairs(mover, piece, np.arange(len(mover), dtype=np.intp), shrink)
     names = tuple(_name(solids[t].part, solids[k].part, "link") for t, k in zip(mover, piece, strict=True))
-    problems.append(_problem(Scene(movers, None), pairs, names, chassis.wanted))
+    problems.append(_problem(axle.id, Scene(movers, None), pairs, names, chassis.wanted))
     return tuple(problems)
 
 
@@ -138,61 +156,44 @@ def check_axle(
         )
         touching = closest.high < 0.0
         starts = iter(_starts(problem.of_groups(touching), axle, box, tolerance, give_up))
-        points = _points(problem, closest, ~closest.beyond)
-        for group in range(len(problem.names)):
+        near = np.flatnonzero(~closest.beyond)
+        found += [far for far, beyond in zip(problem.far, closest.beyond, strict=True) if beyond]
+        for group, points in zip(near, _points(problem, closest, near), strict=True):
             straight, crossed = next(starts) if touching[group] else (None, None)
-            found.append(_approach(axle, problem, closest, group, points[group], straight, crossed))
+            found.append(_approach(problem, closest, int(group), points, Starts(straight, crossed)))
     return tuple(sorted(found, key=lambda approach: approach.margin))
 
 
-def _approach(
-    axle: Axle,
-    problem: Problem,
-    closest: Closest,
-    group: int,
-    points: tuple[Place, Place] | tuple[None, None],
-    straight: Band | None,
-    crossed: Band | None,
-) -> Approach:
-    name = problem.names[group]
+def _approach(problem: Problem, closest: Closest, group: int, points: tuple[Place, Place], starts: Starts) -> Approach:
     left, right, steer, _ = (float(value) for value in closest.pose[group])
-    return Approach(
-        axle=axle.id,
-        kind=name.kind,
-        moving=name.moving,
-        fixed=name.fixed,
-        wanted=float(problem.wanted[group]),
-        low=min(float(closest.low[group]), FAR) if closest.beyond[group] else float(closest.low[group]),
+    return replace(
+        problem.far[group],
+        low=float(closest.low[group]),
         high=float(closest.high[group]),
-        beyond=bool(closest.beyond[group]),
+        beyond=False,
         settled=bool(closest.settled[group]),
         pose=TravelPose(left, right, steer),
         on_moving=points[0],
         on_fixed=points[1],
-        start_straight=straight,
-        start_crossed=crossed,
+        start_straight=starts.straight,
+        start_crossed=starts.crossed,
     )
 
 
-def _points(
-    problem: Problem, closest: Closest, wanted: NDArray[np.bool_]
-) -> list[tuple[Place, Place] | tuple[None, None]]:
-    """Closest points of the wanted groups in their worst pose, on the skins, in the rig's frame."""
-    points: list[tuple[Place, Place] | tuple[None, None]] = [(None, None)] * len(wanted)
-    if not wanted.any():
-        return points
-    scene, pairs = problem.scene, problem.pairs.rows(closest.pair[wanted])
+def _points(problem: Problem, closest: Closest, near: Indices) -> list[tuple[Place, Place]]:
+    """Closest points of the groups `near` in their worst poses, on the skins, in the rig's frame."""
+    if len(near) == 0:
+        return []
+    scene, pairs = problem.scene, problem.pairs.rows(closest.pair[near])
     movers = scene.movers
-    view = scene.view(pairs.mover, pairs.piece, closest.pose[wanted])
+    view = scene.view(pairs.mover, pairs.piece, closest.pose[near])
     core = (view.axis, view.half_length, view.radius, view.corners)
     apart = separation(*core)
     on_core, on_hull = closest_points(*core, apart)
     skin = scene.pieces.radius[pairs.piece] if scene.pieces is not None else movers.skin[pairs.piece]
     on_moving = view.centre + on_core + apart.normal * movers.skin[pairs.mover][:, None]
     on_fixed = view.centre + on_hull - apart.normal * skin[:, None]
-    for group, moving, fixed in zip(np.flatnonzero(wanted), on_moving, on_fixed, strict=True):
-        points[group] = (_place(moving), _place(fixed))
-    return points
+    return [(_place(moving), _place(fixed)) for moving, fixed in zip(on_moving, on_fixed, strict=True)]
 
 
 def _starts(
@@ -251,8 +252,26 @@ def _earlier(one: Band | None, other: Band | None) -> Band | None:
     return min(one, other, key=lambda band: band.low)
 
 
-def _problem(scene: Scene, pairs: Pairs, names: tuple[PairName, ...], wanted: WantedClearance) -> Problem:
-    return Problem(scene, pairs, names, np.array([getattr(wanted, name.kind) for name in names]))
+def _problem(axle: str, scene: Scene, pairs: Pairs, names: tuple[PairName, ...], wanted: WantedClearance) -> Problem:
+    clearances = [float(getattr(wanted, name.kind)) for name in names]
+    far = tuple(
+        Approach(
+            axle=axle,
+            kind=name.kind,
+            moving=name.moving,
+            fixed=name.fixed,
+            wanted=clearance,
+            low=FAR,
+            high=inf,
+            beyond=True,
+            settled=True,
+            pose=RIDE_HEIGHT,
+            on_moving=None,
+            on_fixed=None,
+        )
+        for name, clearance in zip(names, clearances, strict=True)
+    )
+    return Problem(scene, pairs, names, np.array(clearances), far)
 
 
 def _name(moving: PartRef, fixed: PartRef, last: str) -> PairName:

@@ -48,7 +48,7 @@ class Approach:
     low, high : float
         No pose comes below `low`; the pose `pose` has clearance `high` [mm]. Negative = overlap.
     beyond : bool
-        Proved farther than `low` and not looked into further: the pose `pose` has at most `high`.
+        Proved farther than `low` and not looked into further: `high` is infinite, `pose` ride height.
     settled : bool
         False when the search ended before the interval was narrow enough.
     pose : TravelPose

@@ -225,4 +225,4 @@ def _one_group(problem: Problem) -> Problem:
     """All pairs as one group; names then are per pair."""
     pairs = problem.pairs
     names = tuple(problem.names[group] for group in pairs.group)
-    return Problem(problem.scene, replace(pairs, group=np.zeros_like(pairs.group)), names, problem.wanted)
+    return replace(problem, pairs=replace(pairs, group=np.zeros_like(pairs.group)), names=names)
