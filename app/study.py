@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import isfinite, nan
 from typing import Final
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
 from geometry.contact.axle_check import check_axle
-from geometry.contact.findings import Approach, TravelMap, Verdict, WidthCurve
+from geometry.contact.findings import Approach, TravelMap, Verdict, WidthCurve, WidthSample, WidthWindow
 from geometry.contact.travel_map import travel_map as contact_travel_map
 from geometry.contact.width import width_curve as contact_width_curve
+from geometry.contact.width import width_sample as contact_width_sample
+from geometry.contact.width import width_windows as contact_width_windows
 from geometry.errors import LinkageError
 from geometry.motion.linkage import linkage_of, solve
 from geometry.motion.pose_map import pose_map
@@ -93,6 +96,7 @@ class Study:
 def check(
     rig: Rig,
     *,
+    only: str = "",
     revision: int = 0,
     tolerance: float = CLEARANCE,
     previous: Study | None = None,
@@ -103,6 +107,8 @@ def check(
 
     Parameters
     ----------
+    only : str
+        Id of the one axle to check; empty = all.
     previous : Study or None
         An earlier answer; what it says of an axle is kept when neither that axle nor the chassis has changed.
 
@@ -116,9 +122,10 @@ def check(
     """
     check_rig(rig)
     answers = []
-    for index, axle in enumerate(rig.axles):
+    axles = [rig.axle(only)] if only else rig.axles
+    for index, axle in enumerate(axles):
         if progress is not None:
-            progress(index / len(rig.axles))
+            progress(index / len(axles))
         known = _known(previous, rig, axle, tolerance)
         answers.append(known if known is not None else _answer(rig, axle, tolerance, cancelled))
     if progress is not None:
@@ -150,6 +157,44 @@ def width_curve(
     if curve is None:
         raise StudyCancelledError
     return curve
+
+
+def width_sample(rig: Rig, axle_id: str, width: float) -> WidthSample:
+    """Closest approach of one axle at one width [mm].
+
+    Raises
+    ------
+    RigError, LinkageError
+        As for `width_curve`.
+
+    """
+    at_width = with_width(rig, axle_id, width)
+    check_rig(at_width)
+    return contact_width_sample(at_width, at_width.axle(axle_id))
+
+
+def width_windows(
+    rig: Rig, axle_id: str, samples: Sequence[WidthSample], *, cancelled: Cancelled | None = None
+) -> tuple[WidthWindow, ...]:
+    """The width windows of one axle that hold one of the samples, between the first and the last of them.
+
+    Raises
+    ------
+    RigError, LinkageError, StudyCancelledError
+        As for `width_curve`.
+
+    """
+    check_rig(rig)
+    found = contact_width_windows(rig, rig.axle(axle_id), samples, give_up=cancelled)
+    if found is None:
+        raise StudyCancelledError
+    return found
+
+
+def with_width(rig: Rig, axle_id: str, width: float) -> Rig:
+    """The rig with another wheel-mount width [mm] of one axle."""
+    axles = tuple(msgspec.structs.replace(axle, width=width) if axle.id == axle_id else axle for axle in rig.axles)
+    return msgspec.structs.replace(rig, axles=axles)
 
 
 def usual_widths(axle: Axle) -> tuple[float, float]:

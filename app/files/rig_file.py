@@ -81,9 +81,21 @@ def read_rig(path: Path) -> Rig:
         When there is no such file, or it holds no rig that can be used.
 
     """
+    return rig_from_bytes(read_rig_bytes(path), path.name)
+
+
+def read_rig_bytes(path: Path) -> bytes:
+    """The bytes of a rig file, at most one more than one may have.
+
+    Raises
+    ------
+    RigFileError
+        When it cannot be read.
+
+    """
     try:
         with path.open("rb") as file:
-            data = file.read(LARGEST + 1)
+            return file.read(LARGEST + 1)
     except FileNotFoundError:
         raise RigFileError(path.name, "", "there is no such file; check its name and folder") from None
     except IsADirectoryError:
@@ -92,7 +104,6 @@ def read_rig(path: Path) -> Rig:
         raise RigFileError(path.name, "", "there is no permission to read it; ask its owner") from None
     except (OSError, ValueError) as error:
         raise RigFileError(path.name, "", f"cannot be read: {getattr(error, 'strerror', None) or error}") from None
-    return rig_from_bytes(data, path.name)
 
 
 def rig_from_bytes(data: bytes, name: str) -> Rig:

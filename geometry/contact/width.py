@@ -7,7 +7,7 @@ proved clear, not only those that were looked at.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
@@ -112,6 +112,32 @@ def width_curve(
     return tell(windows, complete=True)
 
 
+def width_sample(rig: Rig, axle: Axle, *, tolerance: float = CLEARANCE) -> WidthSample:
+    """Closest approach and least margin of an axle at its own width."""
+    kinds = tuple(_by_kind(problem) for problem in axle_problems(rig, axle))
+    return _sample(kinds, travel_box(axle), axle.width, tolerance)
+
+
+def width_windows(
+    rig: Rig,
+    axle: Axle,
+    samples: Sequence[WidthSample],
+    *,
+    tolerance: float = CLEARANCE,
+    give_up: GiveUp | None = None,
+) -> tuple[WidthWindow, ...] | None:
+    """Every window that holds one of the samples, from the first to the last of them; None when told to give up.
+
+    Parameters
+    ----------
+    samples : sequence of WidthSample, by rising width
+
+    """
+    reference = reference_width(axle)
+    problems = axle_problems(rig, axle, max(abs(sample.width - reference) for sample in samples))
+    return _windows(problems, travel_box(axle), reference, samples, tolerance, give_up)
+
+
 def _sample(kinds: tuple[_Kinds, ...], box: Box, width: float, tolerance: float) -> WidthSample:
     """Closest approach and least margin of everything at one width."""
     low = high = margin_low = margin_high = FAR
@@ -157,7 +183,7 @@ def _windows(
     problems: tuple[Problem, ...],
     box: Box,
     reference: float,
-    samples: list[WidthSample],
+    samples: Sequence[WidthSample],
     tolerance: float,
     give_up: GiveUp | None,
 ) -> tuple[WidthWindow, ...] | None:
