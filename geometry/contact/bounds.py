@@ -53,7 +53,8 @@ class Local:
     half_length, radius : array, shape (n,)
         The core's h and ρ [mm].
     edge_motion : (slope, rest) or None
-        How the direction of the hull's straight turns, shapes (n, 3, k) and (n, 3); None = it does not.
+        How the direction of the hull's straight, first corner to second, turns, shapes (n, 3, k) and (n, 3);
+        None = it does not.
 
     """
 

@@ -31,7 +31,8 @@ class View:
     half_length, radius : array, shape (n,)
         Of the core [mm].
     edge, edge_slope : array, shape (n, 3) and (n, 3, 4), or None
-        Unit direction of a hull that is a moving straight, and its slope; None = the hull stands still.
+        Unit direction of a hull that is a moving straight, from its first corner to its second as
+        `distance.separation` gives it, and its slope; None = the hull stands still.
 
     """
 
@@ -111,8 +112,8 @@ class Scene:
         half = self.movers.half_length[piece][:, None]
         reach = half * other.axis
         reach_slope = half[:, :, None] * other.axis_slope
-        corners = np.stack([other.centre + reach, other.centre - reach], axis=1) - placed.centre[:, None]
-        slope = np.stack([other.centre_slope + reach_slope, other.centre_slope - reach_slope], axis=1)
+        corners = np.stack([other.centre - reach, other.centre + reach], axis=1) - placed.centre[:, None]
+        slope = np.stack([other.centre_slope - reach_slope, other.centre_slope + reach_slope], axis=1)
         slope = slope - placed.centre_slope[:, None]
         return View(corners, slope, *own, other.axis, other.axis_slope)
 
