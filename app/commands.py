@@ -8,31 +8,27 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-import textwrap
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
+from contextlib import closing
+from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
-from time import monotonic
-from typing import TYPE_CHECKING, Final, Self, TextIO
+from typing import TYPE_CHECKING, Final
 
-from app.units import LengthError, LengthUnit, format_clearance, format_length, parse_length
+from app.console import Progress, SampleLines, check_lines, curve_lines, print_lines, window_lines, write_bytes
+from app.units import LengthError, LengthUnit, parse_length
 
 if TYPE_CHECKING:
     from app.study import Study
-    from geometry.contact.findings import Approach, WidthCurve
+    from geometry.contact.findings import WidthCurve
     from geometry.rig.axle import Axle
     from geometry.rig.rig import Rig
 
 CLEAR, TOUCHES, UNUSABLE = 0, 1, 2
 """Exit statuses: everything clear; contact or tight; bad input or not established."""
 
-SHOWN: Final = 10
-"""Pairs that a check prints at least, where there are so many."""
-
-MOST_SHOWN: Final = 40
-"""Pairs that a check prints at most, unless all are asked for."""
-
-PATIENCE: Final = 1.0
-"""Time after which work shows its progress [s]."""
+MOST_JOBS: Final = 60
+"""Processes at most; some systems cannot wait for more."""
 
 EXAMPLES: Final = """\
 examples:
@@ -42,6 +38,7 @@ examples:
   wheelroom check my.rig.json --width 62.5in  ... and at another width of all axles?
   wheelroom check my.rig.json --width rear="62 1/2" --json
   wheelroom widths my.rig.json --from 58 --to 70 --axle rear
+  wheelroom study fleet/ --from 58 --to 70 --step 1/4 --out results.jsonl
   wheelroom report my.rig.json --out report.pdf
   wheelroom schema > rig.schema.json
 
@@ -120,8 +117,20 @@ def _parser() -> argparse.ArgumentParser:
     widths.add_argument("--from", dest="low", required=True, metavar="LENGTH", help="narrowest wheel-mount width")
     widths.add_argument("--to", dest="high", required=True, metavar="LENGTH", help="widest wheel-mount width")
     widths.add_argument("--axle", metavar="ID", help="this axle only; otherwise one after the other")
-    widths.add_argument("--step", metavar="LENGTH", help="print no more than one line in each step of width")
+    widths.add_argument("--step", metavar="LENGTH", help="look at exactly the widths that are this far apart")
+    _add_jobs(widths)
     widths.add_argument("--json", action="store_true", help="print JSON (see: wheelroom schema --widths)")
+
+    study = command("study", "check many rigs at many widths", "wheelroom study fleet/ --widths 60 62 64 --out all.csv")
+    study.add_argument("rigs", nargs="+", type=Path, metavar="RIG", help="rig file, or folder with *.rig.json in it")
+    study.add_argument("--from", dest="low", metavar="LENGTH", help="narrowest wheel-mount width, with --to and --step")
+    study.add_argument("--to", dest="high", metavar="LENGTH", help="widest wheel-mount width")
+    study.add_argument("--step", metavar="LENGTH", help="distance of one width to the next")
+    study.add_argument("--widths", nargs="+", metavar="LENGTH", help="these widths; without any, the drawn ones")
+    study.add_argument("--axle", metavar="ID", default="", help="this axle only; otherwise one after the other")
+    study.add_argument("--out", type=Path, metavar="FILE", help="file ending in .jsonl or .csv; what it holds is kept")
+    _add_units(study)
+    _add_jobs(study)
 
     report = command("report", "write the clearance report", "wheelroom report my.rig.json --out report.pdf")
     _add_rig(report)
@@ -131,6 +140,7 @@ def _parser() -> argparse.ArgumentParser:
     which = schema.add_mutually_exclusive_group()
     which.add_argument("--answer", action="store_true", help="of what `check --json` prints instead")
     which.add_argument("--widths", action="store_true", help="of what `widths --json` prints instead")
+    which.add_argument("--study", action="store_true", help="of a line that `study` writes instead")
     return whole
 
 
@@ -143,6 +153,10 @@ def _add_rig(command: argparse.ArgumentParser) -> None:
         metavar="[AXLE=]LENGTH",
         help="wheel-mount width to take instead of the drawn one, of one axle or of all; can be given repeatedly",
     )
+    _add_units(command)
+
+
+def _add_units(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--units",
         type=LengthUnit,
@@ -150,6 +164,22 @@ def _add_rig(command: argparse.ArgumentParser) -> None:
         default=LengthUnit.FRACTION,
         help="units to print, and of lengths given without one (default: fraction, inches with fractions)",
     )
+
+
+def _add_jobs(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--jobs",
+        type=_jobs,
+        default=min(os.cpu_count() or 1, MOST_JOBS),
+        metavar="N",
+        help="processes to work with (default: one for each core)",
+    )
+
+
+def _jobs(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= MOST_JOBS:
+        raise argparse.ArgumentTypeError(f"a number from 1 to {MOST_JOBS} is wanted, not “{text}”")
+    return int(text)
 
 
 class _Version(argparse.Action):
@@ -165,7 +195,7 @@ class _Version(argparse.Action):
             number = version("wheelroom")
         except PackageNotFoundError:
             number = "(from the source tree)"
-        _print([f"wheelroom {number}"])
+        print_lines([f"wheelroom {number}"])
         parser.exit()
 
 
@@ -180,9 +210,9 @@ def check_instead_of_window(path: Path | None, reason: str) -> int:
 
     shown = path or demo_rigs()[0]
     rig = read_rig(shown)
-    with _Progress("Checking") as progress:
+    with Progress("Checking") as progress:
         found = study.check(rig, progress=progress, cancelled=progress.tick)
-    _print(_check_lines(found, LengthUnit.FRACTION, everything=False))
+    print_lines(check_lines(found, LengthUnit.FRACTION, everything=False))
     _complain(f"there is no window because {reason}; this is the check of {shown.name} instead.")
     return CLEAR
 
@@ -192,12 +222,12 @@ def _check(options: argparse.Namespace) -> int:
     from app.files.answer import answer_to_json
 
     rig = _rig(options)
-    with _Progress("Checking") as progress:
+    with Progress("Checking") as progress:
         found = study.check(rig, progress=progress, cancelled=progress.tick)
     if options.json:
-        _write(answer_to_json(found, unit=options.units))
+        write_bytes(answer_to_json(found, unit=options.units))
     else:
-        _print(_check_lines(found, options.units, everything=options.all))
+        print_lines(check_lines(found, options.units, everything=options.all))
     return _status(found)
 
 
@@ -209,30 +239,103 @@ def _widths(options: argparse.Namespace) -> int:
     from app.files.answer import widths_to_json
 
     rig = _rig(options)
-    low, high = (_length(text, options.units, name) for text, name in ((options.low, "--from"), (options.high, "--to")))
-    step = _length(options.step, options.units, "--step") if options.step else 0.0
-    if not low < high:
-        raise CommandError("--from must be less than --to.")
+    low, high = _range(options)
     axles = [_axle(rig, options.axle)] if options.axle else list(rig.axles)
-    curves = [_curve(rig, axle, low, high) for axle in axles]
-    if options.json:
-        _write(widths_to_json(rig, curves))
+    if options.step:
+        curves = _stepped_curves(rig, axles, _steps(low, high, options), options)
     else:
+        curves = [_curve(rig, axle, low, high) for axle in axles]
+    if options.json:
+        write_bytes(widths_to_json(rig, curves))
+    elif not options.step:
         for curve in curves:
-            _print(_curve_lines(rig, curve, options.units, step))
+            print_lines(curve_lines(rig, curve, options.units))
     if not all(curve.complete for curve in curves):
         return UNUSABLE
     return CLEAR if all(curve.windows for curve in curves) else TOUCHES
 
 
+def _stepped_curves(
+    rig: Rig, axles: Sequence[Axle], widths: tuple[float, ...], options: argparse.Namespace
+) -> list[WidthCurve]:
+    """Curves of exactly these widths; unless JSON is wanted, each line is printed as soon as it is known."""
+    from app import study
+    from app.batch import samples_in_order
+    from geometry.contact.findings import WidthCurve
+
+    for axle in axles:
+        _check_widths(rig, axle, widths[0], widths[-1])
+    curves: list[WidthCurve] = []
+    ids = [axle.id for axle in axles]
+    with (
+        Progress("Searching widths") as progress,
+        closing(samples_in_order(rig, ids, widths, options.jobs, progress.tick)) as found,
+    ):
+        for axle, of_axle in groupby(found, key=itemgetter(0)):
+            printed = SampleLines(options.units)
+            samples = []
+            for _, sample in of_axle:
+                if not options.json:
+                    progress.clear()
+                    print_lines(printed.lines(sample))
+                    sys.stdout.flush()
+                samples.append(sample)
+                progress((len(curves) + len(samples) / len(widths)) / len(axles))
+            windows = study.width_windows(rig, axle, samples, cancelled=progress.tick)
+            curves.append(WidthCurve(axle, tuple(samples), windows, complete=True))
+            if not options.json:
+                progress.clear()
+                print_lines(["", *window_lines(rig, curves[-1], options.units), ""])
+    return curves
+
+
 def _curve(rig: Rig, axle: Axle, low: float, high: float) -> WidthCurve:
     from app import study
+
+    _check_widths(rig, axle, low, high)
+    with Progress(f"Searching widths of the axle {axle.id}") as progress:
+        return study.width_curve(rig, axle.id, low, high, cancelled=progress.tick)
+
+
+def _check_widths(rig: Rig, axle: Axle, low: float, high: float) -> None:
+    from app.study import with_width
     from geometry.rig.check import check_rig
 
     for width in (low, high):
-        check_rig(_with_width(rig, axle.id, width))
-    with _Progress(f"Searching widths of the axle {axle.id}") as progress:
-        return study.width_curve(rig, axle.id, low, high, cancelled=progress.tick)
+        check_rig(with_width(rig, axle.id, width))
+
+
+def _study(options: argparse.Namespace) -> int:
+    from app.batch import Printed, Request, rig_files, run_study
+    from app.files.results import ResultsFile
+    from geometry.tolerances import CLEARANCE
+
+    out: Path | None = options.out
+    if out is not None and out.suffix.lower() not in {".jsonl", ".csv"}:
+        raise CommandError(f"results end in .jsonl or .csv, and {out.name} in none of them; choose one of these.")
+    request = Request(rig_files(options.rigs), _study_widths(options), options.axle)
+    with Progress("Studying") as progress, ResultsFile(out, CLEARANCE) if out else Printed() as store:
+
+        def complain(sentence: str) -> None:
+            progress.clear()
+            _complain(sentence)
+
+        tally = run_study(request, store, options.jobs, progress, complain)
+    if out is not None:
+        print_lines([tally.sentence(out.name)])
+    if tally.lost or tally.verdicts["unknown"]:
+        return UNUSABLE
+    return TOUCHES if tally.verdicts["contact"] or tally.verdicts["tight"] else CLEAR
+
+
+def _study_widths(options: argparse.Namespace) -> tuple[float, ...]:
+    """Widths that are asked for [mm]; empty = as drawn."""
+    ends = (options.low, options.high, options.step)
+    if any(ends) and (options.widths or not all(ends)):
+        raise CommandError("--from, --to and --step belong together, without --widths.")
+    if any(ends):
+        return _steps(*_range(options), options)
+    return tuple(dict.fromkeys(_length(text, options.units, "--widths") for text in options.widths or ()))
 
 
 def _report(options: argparse.Namespace) -> int:
@@ -250,7 +353,7 @@ def _report(options: argparse.Namespace) -> int:
         raise CommandError(
             f"a report ends in .pdf, .csv or .json, and {out.name} in none of them; choose one of these."
         )
-    with _Progress("Checking") as progress:
+    with Progress("Checking") as progress:
         found = study.check(rig, progress=progress, cancelled=progress.tick)
     curves = []
     if out.suffix.lower() != ".csv":
@@ -270,15 +373,22 @@ def _report(options: argparse.Namespace) -> int:
 
 def _schema(options: argparse.Namespace) -> int:
     from app.files.answer import answer_schema_bytes, widths_schema_bytes
+    from app.files.results import study_schema_bytes
     from app.files.rig_file import schema_bytes
 
-    _write(answer_schema_bytes() if options.answer else widths_schema_bytes() if options.widths else schema_bytes())
+    if options.answer:
+        write_bytes(answer_schema_bytes())
+    elif options.widths:
+        write_bytes(widths_schema_bytes())
+    else:
+        write_bytes(study_schema_bytes() if options.study else schema_bytes())
     return CLEAR
 
 
 COMMANDS: Final[dict[str, Callable[[argparse.Namespace], int]]] = {
     "check": _check,
     "widths": _widths,
+    "study": _study,
     "report": _report,
     "schema": _schema,
 }
@@ -296,6 +406,7 @@ def _existing(path: Path | None) -> Path | None:
 def _rig(options: argparse.Namespace) -> Rig:
     """The rig that the options name, at the widths that they name."""
     from app.files.rig_file import LARGEST, read_rig, rig_from_bytes
+    from app.study import with_width
     from geometry.rig.check import check_rig
 
     if options.rig == "-":
@@ -306,7 +417,7 @@ def _rig(options: argparse.Namespace) -> Rig:
         name, _, length = text.rpartition("=")
         width = _length(length, options.units, "--width")
         for axle in [_axle(rig, name)] if name else rig.axles:
-            rig = _with_width(rig, axle.id, width)
+            rig = with_width(rig, axle.id, width)
     if options.width:
         check_rig(rig)
     return rig
@@ -320,13 +431,6 @@ def _axle(rig: Rig, axle_id: str) -> Axle:
         raise CommandError(f"there is no axle “{axle_id}” in this rig; it has {known}.") from None
 
 
-def _with_width(rig: Rig, axle_id: str, width: float) -> Rig:
-    from msgspec.structs import replace
-
-    axles = tuple(replace(axle, width=width) if axle.id == axle_id else axle for axle in rig.axles)
-    return replace(rig, axles=axles)
-
-
 def _length(text: str, unit: LengthUnit, option: str) -> float:
     try:
         length = parse_length(text, unit)
@@ -337,139 +441,14 @@ def _length(text: str, unit: LengthUnit, option: str) -> float:
     return length
 
 
-# Output
+def _range(options: argparse.Namespace) -> tuple[float, float]:
+    low, high = (_length(text, options.units, name) for text, name in ((options.low, "--from"), (options.high, "--to")))
+    if not low < high:
+        raise CommandError("--from must be less than --to.")
+    return low, high
 
 
-def _check_lines(found: Study, unit: LengthUnit, *, everything: bool) -> Iterable[str]:
-    from app.wording import CAUTION, verdict_sentence
+def _steps(low: float, high: float, options: argparse.Namespace) -> tuple[float, ...]:
+    from app.batch import steps
 
-    yield _coloured(verdict_sentence(found, unit), found.verdict.value)
-    yield ""
-    yield from _table(
-        ("Axle", "Width", "Track", "Outer width"),
-        [
-            (answer.axle, *(format_length(mm, unit) for mm in (answer.width, answer.track, answer.outer_width)))
-            for answer in found.axles
-        ],
-    )
-    approaches = found.approaches
-    shown = approaches if everything else _worst(approaches)
-    if shown:
-        yield ""
-        yield from _table(
-            ("Pair", "Closest", "Wanted", "Verdict", "Where", "Bump left"),
-            [_pair_cells(pair, found.rig.axle(pair.axle), unit) for pair in shown],
-        )
-    yield ""
-    yield _count_words(approaches, shown, unit)
-    yield from textwrap.wrap(CAUTION, 100)
-
-
-def _worst(approaches: tuple[Approach, ...]) -> tuple[Approach, ...]:
-    """All that is not clear and the nearest that is, as far as there is room."""
-    bad = sum(pair.verdict.value != "clear" for pair in approaches)
-    near = [pair for pair in approaches if not pair.beyond]
-    return tuple(near[: min(max(bad, SHOWN), MOST_SHOWN)])
-
-
-def _pair_cells(pair: Approach, axle: Axle, unit: LengthUnit) -> tuple[str, ...]:
-    from app.wording import NOTHING, bump_left_words, clearance_words, pair_words, pose_words, verdict_words
-
-    return (
-        pair_words(pair),
-        clearance_words(pair, unit),
-        format_length(pair.wanted, unit),
-        verdict_words(pair.verdict),
-        NOTHING if pair.beyond else pose_words(pair.pose, axle, unit),
-        bump_left_words(pair, axle, unit),
-    )
-
-
-def _count_words(approaches: tuple[Approach, ...], shown: tuple[Approach, ...], unit: LengthUnit) -> str:
-    beyond = [pair.low for pair in approaches if pair.beyond]
-    words = f"{len(approaches)} pairs checked over the whole travel, {len(shown)} shown, least margin first"
-    if not beyond:
-        return f"{words}."
-    return f"{words}; {len(beyond)} are farther apart than {format_clearance(min(beyond), unit)} in every pose."
-
-
-def _curve_lines(rig: Rig, curve: WidthCurve, unit: LengthUnit, step: float) -> Iterable[str]:
-    from app.report.content import axle_name, bound_sentences, window_words
-    from app.wording import NOTHING, pair_words
-
-    yield f"{axle_name(rig.axle(curve.axle)).capitalize()}, widths that clear: {window_words(curve, unit)}."
-    yield from bound_sentences(curve, unit)
-    yield ""
-    rows = []
-    passed = -1.0
-    for sample in curve.samples:
-        mark = sample.width // step if step else passed + 1.0
-        if mark > passed:
-            passed = mark
-            closest = format_clearance(sample.low, unit)
-            margin = format_clearance(sample.margin_low, unit)
-            pairs = [pair_words(pair) if pair else NOTHING for pair in (sample.nearest, sample.tightest)]
-            rows.append((format_length(sample.width, unit), closest, margin, *pairs))
-    yield from _table(("Width", "Closest", "Margin", "Closest pair", "Pair with the least margin"), rows)
-    yield ""
-
-
-def _table(titles: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterable[str]:
-    widths = [max(len(row[column]) for row in (titles, *rows)) for column in range(len(titles))]
-    for row in (titles, *rows):
-        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-
-
-def _coloured(sentence: str, verdict: str) -> str:
-    """The sentence with its opening words in colour, where the terminal shows any and nobody minds."""
-    if not sys.stdout.isatty() or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" or os.name == "nt":
-        return sentence
-    colour = {"contact": 31, "unknown": 35, "tight": 33, "clear": 34}[verdict]
-    head, colon, rest = sentence.partition(":")
-    return f"\x1b[1;{colour}m{head}{colon}\x1b[0m{rest}"
-
-
-def _print(lines: Iterable[str]) -> None:
-    for line in lines:
-        sys.stdout.write(f"{line}\n")
-
-
-def _write(data: bytes) -> None:
-    """Bytes to standard output, whatever encoding the console has."""
-    sys.stdout.flush()
-    sys.stdout.buffer.write(data)
-
-
-class _Progress:
-    """Says on a terminal how far work has come, once it has taken a second; clears up behind itself."""
-
-    def __init__(self, work: str) -> None:
-        self._work = work
-        self._start = monotonic()
-        self._share = ""
-        self._shown = ""
-        self._stream: TextIO = sys.stderr
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        if self._shown:
-            self._say(" " * len(self._shown) + "\r")
-
-    def __call__(self, share: float) -> None:
-        self._share = f"{share:.0%}, "
-        self.tick()
-
-    def tick(self) -> bool:
-        """Show the progress if it is time; False, for nobody wants to give up."""
-        seconds = monotonic() - self._start
-        text = f"{self._work}: {self._share}{seconds:.0f} s"
-        if seconds > PATIENCE and text != self._shown and self._stream.isatty():
-            self._say(text.ljust(len(self._shown)))
-            self._shown = text
-        return False
-
-    def _say(self, text: str) -> None:
-        self._stream.write(f"\r{text}")
-        self._stream.flush()
+    return steps(low, high, _length(options.step, options.units, "--step"))

@@ -15,15 +15,18 @@ from typing import Any
 import jsonschema
 import pytest
 
-from app import commands, study
+from app import commands, console, study
 from app.__main__ import INTERRUPTED, PIPE_CLOSED, main
+from app.files.answer import widths_schema_bytes
 from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import rig_to_bytes, write_rig
 from app.study import Study
 from geometry.contact.findings import WidthCurve
 from geometry.rig.rig import Rig
 from tests.app.studies import CLEAR, CONTACT, CURVE, FAR_OFF, OPEN, TIGHT, study_of
-from tests.geometry.rig.rigs import small_rig
+from tests.geometry.rig.rigs import plain_rig, small_rig
+
+OPEN_RIG = small_rig(bars=plain_rig()["bars"][:1])
 
 ROOT = Path(__file__).parents[2]
 
@@ -150,6 +153,15 @@ def test_other_widths_can_be_asked_about(
         (["widths", "RIG", "--from", "60", "--to", "far"], "--to: “far” is out of place"),
         (["widths", "RIG", "--from", "20", "--to", "70"], "axles[0]"),
         (["widths", "RIG", "--from", "60", "--to", "70", "--axle", "middle"], "there is no axle “middle”"),
+        (["widths", "RIG", "--from", "60", "--to", "70", "--step", "11"], "--step must be no more than from --from"),
+        (["widths", "RIG", "--from", "60", "--to", "70", "--step", "0"], "--step must be more than nothing"),
+        (["widths", "RIG", "--from", "60", "--to", "70", "--step", "0.00001"], "take a larger one"),
+        (["study", "none.rig.json"], "none.rig.json is neither a rig file nor a folder"),
+        (["study", "RIG", "--from", "60"], "--from, --to and --step belong together"),
+        (["study", "RIG", "--from", "60", "--to", "70", "--step", "1", "--widths", "60"], "without --widths"),
+        (["study", "RIG", "--widths", "60", "wide"], "--widths: “wide”"),
+        (["study", "RIG", "--out", "all.json"], "results end in .jsonl or .csv"),
+        (["study", "RIG", "--out", "no/such/folder.csv"], "folder.csv cannot be written: "),
         (["report", "RIG", "--out", "report.txt"], "a report ends in .pdf, .csv or .json"),
         (["report", "RIG", "--out", "other.rig.json"], "is the name of a rig file"),
         (["report", "RIG", "--out", "no/such/folder.csv"], "the folder does not exist"),
@@ -175,7 +187,17 @@ def test_what_cannot_be_used_is_one_sentence_on_standard_error(
 
 
 @pytest.mark.parametrize(
-    "arguments", [["check"], ["check", "a", "b"], ["--nonsense"], ["report", "a"], ["check", "--js", "a"]]
+    "arguments",
+    [
+        ["check"],
+        ["check", "a", "b"],
+        ["--nonsense"],
+        ["report", "a"],
+        ["check", "--js", "a"],
+        ["study"],
+        ["study", "a", "--jobs", "0"],
+        ["study", "a", "--jobs", "many"],
+    ],
 )
 def test_wrong_usage_ends_with_two(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as ended:
@@ -212,9 +234,82 @@ def test_widths_prints_windows_with_their_reasons_and_the_curve(
     assert lines[0] == "Rear axle, widths that clear: 1660.0 mm to 1700.0 mm."
     assert "left rear tire to rail, left" in lines[1]
     assert [line.split(" mm")[0] for line in lines if line[:2].isdigit()] == ["1500.0", "1600.0", "1700.0"]
-    assert main([*given, "--step", "150"]) == 0
-    lines = capsys.readouterr().out.splitlines()
-    assert [line.split(" mm")[0] for line in lines if line[:2].isdigit()] == ["1500.0", "1700.0"]
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_a_step_gives_exactly_its_widths_and_then_the_windows(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], jobs: str
+) -> None:
+    path = tmp_path / "my.rig.json"
+    write_rig(path, OPEN_RIG)
+    given = ["widths", str(path), "--from", "1650", "--to", "1910", "--step", "50", "--units", "mm", "--jobs", jobs]
+    assert main(given) == 0
+    rear, rear_windows, front, front_windows, end = capsys.readouterr().out.split("\n\n")
+    for table in (rear, front):
+        assert table.splitlines()[0].split()[:3] == ["Width", "Closest", "Margin"]
+        widths = [line.split(" mm")[0] for line in table.splitlines()[1:]]
+        assert widths == ["1650.0", "1700.0", "1750.0", "1800.0", "1850.0", "1900.0"]
+    assert rear_windows.startswith("Rear axle, widths that clear: 1650.0 mm to 1900.0 mm.")
+    assert front_windows.startswith("Front axle, widths that clear: 17")
+    assert "any narrower, and" in front_windows
+    assert end == ""
+
+
+def test_a_step_gives_json_of_exactly_its_widths(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    write_rig(tmp_path / "my.rig.json", OPEN_RIG)
+    given = ["widths", str(tmp_path / "my.rig.json"), "--from", "64", "--to", "72", "--step", "4", "--axle", "front"]
+    assert main([*given, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    jsonschema.Draft202012Validator(json.loads(widths_schema_bytes())).validate(found)
+    (curve,) = found["curves"]
+    assert [sample["width_mm"] / 25.4 for sample in curve["samples"]] == pytest.approx([64.0, 68.0, 72.0])
+    assert curve["complete"]
+    assert curve["windows"]
+
+
+def test_a_study_prints_a_line_of_json_each_and_its_status_is_the_worst(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    write_rig(tmp_path / "my.rig.json", OPEN_RIG)
+    given = ["study", str(tmp_path), "--widths", "60", "76 in", "--axle", "front", "--jobs", "1"]
+    assert main(given) == 1
+    said = capsys.readouterr()
+    records = [json.loads(line) for line in said.out.splitlines()]
+    assert [(record["width_mm"], record["verdict"]) for record in records] == [(1524.0, "contact"), (1930.4, "clear")]
+    validator = jsonschema.Draft202012Validator(json.loads(asset_path("study.schema.json").read_bytes()))
+    for record in records:
+        validator.validate(record)
+    assert said.err == ""
+    assert main(["study", str(tmp_path), "--widths", "76", "--axle", "front", "--jobs", "1"]) == 0
+    (tmp_path / "broken.rig.json").write_text("{}", encoding="utf-8")
+    assert main(given) == 2
+    said = capsys.readouterr()
+    assert "broken.rig.json: " in said.out
+    assert said.err == ""
+
+
+def test_a_study_into_a_file_says_in_a_line_what_it_found(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    write_rig(tmp_path / "my.rig.json", OPEN_RIG)
+    ends = ["--from", "60", "--to", "76", "--step", "16"]
+    given = ["study", str(tmp_path), *ends, "--axle", "front", "--jobs", "1", "--out", str(tmp_path / "all.csv")]
+    for before in ("", ", 2 from before"):
+        assert main(given) == 1
+        words = f"2 results in all.csv{before}: 1 clear, 0 tight, 1 touching, 0 not established.\n"
+        assert capsys.readouterr() == (words, "")
+
+
+def test_work_of_a_study_that_is_lost_is_said_and_its_status_is_two(
+    rig_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: Any, **__: Any) -> Study:
+        raise MemoryError
+
+    monkeypatch.setattr(study, "check", fail)
+    assert main(["study", str(rig_path), "--axle", "rear", "--jobs", "1"]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "axle rear, width 1600.0 mm: an error of the program ended the work (MemoryError" in said.err
+    assert said.err.endswith("; run the study again to try once more.\n")
 
 
 def test_widths_looks_at_every_axle_unless_one_is_named(
@@ -276,6 +371,8 @@ def test_the_schemas_are_printed_as_published(capsys: pytest.CaptureFixture[str]
     assert capsys.readouterr().out.encode() == asset_path("rig.schema.json").read_bytes()
     assert main(["schema", "--answer"]) == 0
     assert capsys.readouterr().out.encode() == asset_path("answer.schema.json").read_bytes()
+    assert main(["schema", "--study"]) == 0
+    assert capsys.readouterr().out.encode() == asset_path("study.schema.json").read_bytes()
     assert main(["schema", "--widths"]) == 0
     assert json.loads(capsys.readouterr().out)["title"] == "Wheelroom widths"
 
@@ -345,10 +442,10 @@ def test_progress_shows_on_a_terminal_after_a_second_and_clears_up(
     monkeypatch: pytest.MonkeyPatch, seconds: float, is_terminal: bool, shown: bool
 ) -> None:
     clock = iter([0.0, seconds, seconds])
-    monkeypatch.setattr(commands, "monotonic", lambda: next(clock))
+    monkeypatch.setattr(console, "monotonic", lambda: next(clock))
     screen = Terminal() if is_terminal else io.StringIO()
     monkeypatch.setattr(sys, "stderr", screen)
-    with commands._Progress("Checking") as progress:
+    with console.Progress("Checking") as progress:
         progress(0.25)
         assert progress.tick() is False
     text = screen.getvalue()
@@ -407,7 +504,9 @@ def test_ctrl_c_ends_at_once_without_a_trace(after: float) -> None:
     assert (said, complaint) == (b"", b"")
 
 
-@pytest.mark.parametrize("arguments", [["--version"], ["-h"], ["check", "-h"], ["widths", "--help"]])
+@pytest.mark.parametrize(
+    "arguments", [["--version"], ["-h"], ["check", "-h"], ["widths", "--help"], ["study", "--help"]]
+)
 def test_help_and_version_load_neither_arrays_nor_a_window(arguments: list[str]) -> None:
     code = (
         "import sys\nfrom app.__main__ import main\ntry:\n    main(sys.argv[1:])\nexcept SystemExit:\n    pass\n"
