@@ -1,0 +1,173 @@
+"""Where one moving solid is in one pose, with its slopes: `geometry.contact.movers` and the pose map, one at a time.
+
+Freedoms are left travel, right travel and steer; a change of width is the same for a whole search. Tables are few and
+flat, because each array that a compiled function is given costs it time to hold on to.
+"""
+
+from __future__ import annotations
+
+from math import cos, sin
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from geometry.contact.compiled.jit import inner
+from geometry.contact.compiled.vectors import Floats, Slopes, Vector, length, plus, times
+from geometry.contact.movers import WIDTH, Movers
+
+HALF, RADIUS, PLACE_SCALE, AXIS_SCALE, STEERED = range(5)
+"""Columns of a row of `solid_rows`: half length, radius, μ, ν, and 1 if steering moves the solid."""
+
+CURVING: Final = 5
+"""Column at which the strength of curving by each freedom begins."""
+
+ARMS: Final = 8
+"""Column at which P⁰, P, Pᶜ, Pˢ, A⁰, A, Aᶜ, Aˢ begin, three columns each."""
+
+BENDS: Final = 32
+"""Column at which half the bounds on second derivatives begin, six columns each: the products of two freedoms, mixed
+ones counted twice. First centre x, y, z, then axis x, y, z, then the lengths for the centre and for a core's end."""
+
+CENTRE_BEND, AXIS_BEND, CENTRE_REACH, END_REACH = BENDS, BENDS + 18, BENDS + 36, BENDS + 42
+
+POSE: Final = 2
+"""Column of kept poses at which the entries begin; the two travels come before."""
+
+KEPT: Final = 512
+"""Poses kept, a power of two [-]; two rows more are for the polynomials."""
+
+
+class Placement(NamedTuple):
+    """Centre and axis of a solid and how both change."""
+
+    centre: Vector
+    axis: Vector
+    centre_slope: Slopes
+    axis_slope: Slopes
+
+
+def solid_rows(movers: Movers, width: float) -> Floats:
+    """All solids at a change of width, shape (m, 80)."""
+    one, other = np.triu_indices(3)
+    bends = [movers.centre_curvature, movers.axis_curvature, movers.centre_reach[:, None], movers.end_reach[:, None]]
+    products = np.concatenate(bends, axis=1)[:, :, one, other] * np.where(one == other, 0.5, 1.0)
+    solids, count = movers.solids, len(movers.solids)
+    scales = np.array([(each.place_scale, each.axis_scale) for each in solids])
+    arms = np.array([np.vstack([each.place[:4], each.axis]) for each in solids])
+    arms[:, 1] += width * np.array([each.place[WIDTH + 1] for each in solids])
+    half = movers.half_at(np.arange(count), np.full(count, width))
+    numbers = [half[:, None], movers.core_radius[:, None], scales, movers.steered[:, None], movers.curving[:, :3]]
+    return np.concatenate([*numbers, arms.reshape(count, -1), products.reshape(count, -1)], axis=1)
+
+
+def kept_poses() -> Floats:
+    """Room for poses, none kept yet, shape (KEPT + 2, 38)."""
+    room = np.empty((KEPT + 2, POSE + 36))
+    room[:, 0] = np.nan
+    return room
+
+
+@inner
+def pose_at(table: Floats, middle: float, half: float, kept: Floats, left: float, right: float) -> int:
+    """Row of `kept` with the axle's pose: 12 values, 12 slopes by left and 12 by right travel.
+
+    table : array, shape (n + 1, n + 1, 12); middle, half : of the pose map.
+    """
+    slot = (int(left * 16.0) * 37 + int(right * 16.0)) & (KEPT - 1)
+    if kept[slot, 0] != left or kept[slot, 1] != right:
+        kept[slot, 0], kept[slot, 1] = left, right
+        _polynomials((left - middle) / half, half, kept, KEPT, len(table))
+        _polynomials((right - middle) / half, half, kept, KEPT + 1, len(table))
+        _evaluate(table, kept, slot)
+    return slot
+
+
+@inner
+def _polynomials(x: float, half: float, kept: Floats, line: int, count: int) -> None:
+    """Chebyshev polynomials and their slopes per mm by the three-term recurrence, by turns in one row."""
+    kept[line, 0], kept[line, 1] = 1.0, 0.0
+    kept[line, 2], kept[line, 3] = x, 1.0 / half
+    for n in range(4, 2 * count, 2):
+        kept[line, n] = 2.0 * x * kept[line, n - 2] - kept[line, n - 4]
+        kept[line, n + 1] = 2.0 * (kept[line, n - 2] / half + x * kept[line, n - 1]) - kept[line, n - 3]
+
+
+@inner
+def _evaluate(table: Floats, kept: Floats, slot: int) -> None:
+    """Sum the table with the polynomials of the last two rows; four entries at a time fill a register."""
+    kept[slot, POSE:] = 0.0
+    for block in range(0, 12, 4):
+        for i in range(len(table)):
+            a, b, c, d, e, f, g, h = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+            for j in range(len(table)):
+                value, slope = kept[KEPT + 1, 2 * j], kept[KEPT + 1, 2 * j + 1]
+                a, e = a + table[i, j, block] * value, e + table[i, j, block] * slope
+                b, f = b + table[i, j, block + 1] * value, f + table[i, j, block + 1] * slope
+                c, g = c + table[i, j, block + 2] * value, g + table[i, j, block + 2] * slope
+                d, h = d + table[i, j, block + 3] * value, h + table[i, j, block + 3] * slope
+            value, slope = kept[KEPT, 2 * i], kept[KEPT, 2 * i + 1]
+            _add(kept, slot, POSE + block, value, a, b, c, d)
+            _add(kept, slot, POSE + 12 + block, slope, a, b, c, d)
+            _add(kept, slot, POSE + 24 + block, value, e, f, g, h)
+
+
+@inner
+def _add(kept: Floats, slot: int, at: int, factor: float, a: float, b: float, c: float, d: float) -> None:
+    kept[slot, at] += factor * a
+    kept[slot, at + 1] += factor * b
+    kept[slot, at + 2] += factor * c
+    kept[slot, at + 3] += factor * d
+
+
+@inner
+def placed(solids: Floats, which: int, kept: Floats, slot: int, steer: float) -> Placement:
+    """Solid `which` on an axle in a kept pose, see `geometry.contact.movers`."""
+    mu, nu = solids[which, PLACE_SCALE], solids[which, AXIS_SCALE]
+    arm, lean = _arm(solids, which, 1), _arm(solids, which, 5)
+    by_steer, lean_by_steer = (0.0, 0.0, 0.0), (0.0, 0.0, 0.0)
+    if solids[which, STEERED] > 0.0:
+        c, s = cos(steer), sin(steer)
+        by_steer = plus(times(c, _arm(solids, which, 3)), -s, _arm(solids, which, 2))
+        lean_by_steer = plus(times(c, _arm(solids, which, 7)), -s, _arm(solids, which, 6))
+        arm = plus(plus(arm, c, _arm(solids, which, 2)), s, _arm(solids, which, 3))
+        lean = plus(plus(lean, c, _arm(solids, which, 6)), s, _arm(solids, which, 7))
+        by_steer, lean_by_steer = _carried(kept, slot, 0, 0.0, by_steer), _carried(kept, slot, 0, 0.0, lean_by_steer)
+    centre = plus(_arm(solids, which, 0), 1.0, _carried(kept, slot, 0, mu, arm))
+    axis = plus(_arm(solids, which, 4), 1.0, _carried(kept, slot, 0, nu, lean))
+    # An axis short by 1e-9 would move a rim by 4e-5 of its radius: normalise after every interpolation.
+    axis = times(1.0 / length(axis), axis)
+    centre_slope = (_carried(kept, slot, 1, mu, arm), _carried(kept, slot, 2, mu, arm), by_steer)
+    axis_slope = (_carried(kept, slot, 1, nu, lean), _carried(kept, slot, 2, nu, lean), lean_by_steer)
+    return Placement(centre, axis, centre_slope, axis_slope)
+
+
+@inner
+def _arm(solids: Floats, which: int, index: int) -> Vector:
+    at = ARMS + 3 * index
+    return (solids[which, at], solids[which, at + 1], solids[which, at + 2])
+
+
+@inner
+def _carried(kept: Floats, slot: int, part: int, scale: float, arm: Vector) -> Vector:
+    """scale · c + R arm, of the values (part 0) or of their slopes (1, 2)."""
+    c, r, (x, y, z) = POSE + 12 * part, POSE + 12 * part + 3, arm
+    return (
+        scale * kept[slot, c] + kept[slot, r] * x + kept[slot, r + 1] * y + kept[slot, r + 2] * z,
+        scale * kept[slot, c + 1] + kept[slot, r + 3] * x + kept[slot, r + 4] * y + kept[slot, r + 5] * z,
+        scale * kept[slot, c + 2] + kept[slot, r + 6] * x + kept[slot, r + 7] * y + kept[slot, r + 8] * z,
+    )
+
+
+@inner
+def bend(solids: Floats, which: int, at: int, size: Vector) -> float:
+    """½ Σ curvature size size, with the six products from column `at` on."""
+    a, b, c = size
+    total: float = a * (solids[which, at] * a + solids[which, at + 1] * b + solids[which, at + 2] * c)
+    total += b * (solids[which, at + 3] * b + solids[which, at + 4] * c) + c * solids[which, at + 5] * c
+    return total
+
+
+@inner
+def bends(solids: Floats, which: int, at: int, size: Vector) -> Vector:
+    """The same for three components."""
+    return (bend(solids, which, at, size), bend(solids, which, at + 6, size), bend(solids, which, at + 12, size))

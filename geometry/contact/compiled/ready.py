@@ -1,0 +1,155 @@
+"""Whether the compiled search can be used, and the search itself under the name of the plain one.
+
+`prepare` compiles the kernels, or loads what an earlier process compiled into the same folder. Until it has succeeded,
+and for boxes that the kernels do not cover, `closest_approaches` is the plain one. Compiling takes many seconds, so a
+process of its own can do that: ``python -m geometry.contact.compiled.ready FOLDER``.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from threading import Event, Thread
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.contact import search as plain
+from geometry.contact.scene import Pairs, Scene
+from geometry.contact.search import MOST_CELLS, Box, Closest
+from geometry.tolerances import CLEARANCE, FAR, OVERLAP_SHARE
+
+if TYPE_CHECKING:
+    from geometry.contact.compiled.search import Desk, Frame, Tables
+
+OLDEST: Final = (0, 61)
+"""Least version of the compiler [-]: the first for every Python and numpy that the program runs on."""
+
+THREADS: Final = 2
+"""Threads that share the groups of a search [-]. What they find does not depend on their number."""
+
+CHUNK: Final = 16
+"""Groups between two looks at whether to give up [-]."""
+
+_prepared = Event()
+"""Set when the kernels are loaded; the one thing that is remembered here."""
+
+
+def is_ready() -> bool:
+    """Whether searches run compiled."""
+    return _prepared.is_set()
+
+
+def prepare(folder: Path) -> str:
+    """Compile the kernels or load them; returns why they cannot be used, empty = they are.
+
+    Parameters
+    ----------
+    folder : path
+        Where compiled kernels are kept for the next process; the first call in a process decides.
+
+    """
+    from geometry.contact.compiled.jit import VERSION, keep_in
+
+    if not VERSION:
+        return "Numba is not installed."
+    if tuple(int(part) for part in VERSION.split(".")[:2]) < OLDEST:
+        return f"Numba {VERSION} is too old."
+    try:
+        keep_in(folder)
+        from geometry.contact.compiled import search
+
+        frame = search.Frame(0.0, 1.0, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), CLEARANCE, OVERLAP_SHARE, FAR)
+        nothing = search.Tables(
+            np.zeros((9, 9, 12)), np.zeros((1, 80)), np.zeros((0, 2, 3)), np.zeros((0, 4)), np.zeros(1, dtype=np.intp)
+        )
+        found, desk = np.zeros((0, 8)), search.new_desk(nothing)
+        search.first_look(frame, nothing, desk, found)
+        search.search_groups(frame, nothing, desk, found, np.zeros(0, dtype=np.intp), 0)
+    except Exception as failure:  # noqa: BLE001  (a compiler fails in its own ways, and nothing depends on it)
+        return f"Numba failed: {type(failure).__name__}: {failure}"
+    _prepared.set()
+    return ""
+
+
+def closest_approaches(
+    scene: Scene,
+    pairs: Pairs,
+    groups: int,
+    box: Box,
+    *,
+    tolerance: float = CLEARANCE,
+    overlap_share: float = OVERLAP_SHARE,
+    far: float = FAR,
+    give_up: Callable[[], bool] | None = None,
+) -> Closest:
+    """Closest approach of each group of pairs over the whole box, see `geometry.contact.search.closest_approaches`."""
+    search = compiled_approaches if is_ready() and _covers(box) else plain.closest_approaches
+    return search(scene, pairs, groups, box, tolerance=tolerance, overlap_share=overlap_share, far=far, give_up=give_up)
+
+
+def compiled_approaches(
+    scene: Scene,
+    pairs: Pairs,
+    groups: int,
+    box: Box,
+    *,
+    tolerance: float = CLEARANCE,
+    overlap_share: float = OVERLAP_SHARE,
+    far: float = FAR,
+    give_up: Callable[[], bool] | None = None,
+) -> Closest:
+    """`closest_approaches` by the kernels, for boxes along the first freedoms."""
+    from geometry.contact.compiled import search
+
+    order = np.argsort(pairs.group, kind="stable")
+    tables = search.tables(scene, pairs.rows(order), groups, float(box.middle[3]))
+    frame = search.frame(scene, box, (tolerance, overlap_share, far))
+    desk = search.new_desk(tables)
+    found = np.zeros((groups, 8))
+    found[:, [search.LOW, search.HIGH]] = np.inf
+    found[:, search.POSE :][:, :3] = box.middle[:3]
+    search.first_look(frame, tables, desk, found)
+    _share(frame, tables, found, give_up)
+    low, high = np.minimum(found[:, search.LOW], found[:, search.HIGH]), found[:, search.HIGH].copy()
+    pose = np.column_stack([found[:, search.POSE :][:, :3], np.full(groups, box.middle[3])])
+    pair = order[found[:, search.PAIR].astype(np.intp)]
+    return Closest(low, high, pose, pair, low >= far, found[:, search.SETTLED] > 0.0)
+
+
+def _covers(box: Box) -> bool:
+    """Whether the box lies along left, right and steer, at one width."""
+    return box.middle.ndim == 1 and box.ways.ndim == 2 and np.array_equal(box.ways, np.eye(4)[: len(box.ways)])
+
+
+def _share(frame: Frame, tables: Tables, found: NDArray[np.float64], give_up: Callable[[], bool] | None) -> None:
+    """Search the unsettled groups in several threads, dealt out by turns from the nearest to the farthest."""
+    from geometry.contact.compiled import search
+
+    unsettled = np.flatnonzero(found[:, search.SETTLED] == 0.0)
+    unsettled = unsettled[np.argsort(found[unsettled, search.LOW], kind="stable")]
+    shares = [np.ascontiguousarray(unsettled[first::THREADS]) for first in range(min(THREADS, len(unsettled)))]
+    stopped = Event()
+
+    def work(share: NDArray[np.intp], desk: Desk, stop: Callable[[], bool]) -> None:
+        left = MOST_CELLS // len(shares)
+        for first in range(0, len(share), CHUNK):
+            if stop() or left <= 0:
+                stopped.set()
+                return
+            left -= search.search_groups(frame, tables, desk, found, share[first : first + CHUNK], left)
+
+    desks = [search.new_desk(tables) for _ in shares]
+    others = [Thread(target=work, args=(*each, stopped.is_set)) for each in zip(shares[1:], desks[1:], strict=True)]
+    for other in others:
+        other.start()
+    if shares:
+        work(shares[0], desks[0], give_up or stopped.is_set)
+    for other in others:
+        other.join()
+
+
+if __name__ == "__main__":
+    sys.exit(prepare(Path(sys.argv[1])) or None)
