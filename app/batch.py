@@ -59,8 +59,8 @@ class Stretch:
         Wheel-mount widths [mm].
     file, sha256 : str
         Where the rig comes from, and the digest of its bytes.
-    number : int
-        Of the rig file among all.
+    share : float
+        Of all the work, up to the end of this [-].
 
     """
 
@@ -69,13 +69,22 @@ class Stretch:
     widths: tuple[float, ...]
     file: str = ""
     sha256: str = ""
-    number: int = 0
+    share: float = 1.0
 
-    def shared_out(self, jobs: int) -> Iterator[Stretch]:
-        """Pieces that keep every process busy, none so short that its tables cost more than its widths."""
+    def shared_out(self, jobs: int, before: float = 0.0) -> Iterator[Stretch]:
+        """Pieces that keep every process busy, none so short that its tables cost more than its widths.
+
+        Parameters
+        ----------
+        before : float
+            Share of all the work that comes before this.
+
+        """
         together = min(MOST_TOGETHER, max(FEWEST_TOGETHER, -(-len(self.widths) // jobs)))
         for first in range(0, len(self.widths), together):
-            yield replace(self, widths=self.widths[first : first + together])
+            widths = self.widths[first : first + together]
+            done = (first + len(widths)) / len(self.widths)
+            yield replace(self, widths=widths, share=before + done * (self.share - before))
 
 
 def steps(low: float, high: float, step: float) -> tuple[float, ...]:
@@ -253,7 +262,7 @@ def run_study(request: Request, store: Store, jobs: int, progress: Reporting, co
             else:
                 for record in records:
                     outcome.take(record)
-            progress(piece.number / len(request.paths))
+            progress(piece.share)
     return outcome.tally
 
 
@@ -313,10 +322,11 @@ def _stretches(request: Request, outcome: _Outcome, jobs: int) -> Iterator[Stret
             known = ", ".join(axle.id for axle in rig.axles)
             problem = f"There is no axle “{request.axle}” in this rig; it has {known}."
             outcome.take_unless_known(_refusal(file, digest, problem, axle=request.axle))
-        for axle in axles:
+        for index, axle in enumerate(axles):
             wanted = request.widths or (axle.width,)
             widths = tuple(width for width in wanted if not outcome.is_known((digest, axle.id, width)))
-            yield from Stretch(rig, axle.id, widths, file, digest, number).shared_out(jobs)
+            before, until = ((number + done / len(axles)) / len(request.paths) for done in (index, index + 1))
+            yield from Stretch(rig, axle.id, widths, file, digest, until).shared_out(jobs, before)
 
 
 def _refusal(

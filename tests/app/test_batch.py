@@ -49,8 +49,11 @@ def records_in(path: Path) -> list[StudyRecord]:
 
 
 def go(request: Request, out: Path, jobs: int = 1) -> Tally:
+    progress = Quiet()
     with ResultsFile(out, 0.25) as results:
-        return run_study(request, results, jobs, Quiet(), pytest.fail)
+        tally = run_study(request, results, jobs, progress, pytest.fail)
+    assert all(0.0 < share <= 1.0 for share in progress.shares)
+    return tally
 
 
 @pytest.fixture
@@ -101,6 +104,9 @@ def test_widths_are_shared_out_whole_and_in_order(count: int, jobs: int) -> None
     assert tuple(width for piece in pieces for width in piece.widths) == widths
     assert all(len(piece.widths) <= 8 for piece in pieces)
     assert len(pieces) >= min(jobs, count // 4)
+    shares = [piece.share for piece in pieces]
+    assert shares == sorted(set(shares))
+    assert shares[-1] == 1.0
 
 
 @pytest.mark.parametrize("jobs", [1, 2])
