@@ -58,7 +58,7 @@ class Problem:
     wanted : array, shape (groups,)
         Clearance asked for [mm].
     far : tuple of Approach
-        What is said of each group when it proves to be beyond FAR, the same for every width.
+        What is said of each group when it proves to be beyond `enough`, the same for every width.
 
     """
 
@@ -67,6 +67,11 @@ class Problem:
     names: tuple[PairName, ...]
     wanted: Floats
     far: tuple[Approach, ...]
+
+    @property
+    def enough(self) -> float:
+        """Clearance that need only be proved [mm]: FAR, but never less than what is wanted."""
+        return max(FAR, float(self.wanted.max(initial=0.0)))
 
     def of_groups(self, keep: NDArray[np.bool_]) -> Problem:
         """Only the groups where `keep` is true, renumbered."""
@@ -152,7 +157,13 @@ def check_axle(
     box = travel_box(axle)
     for problem in axle_problems(rig, axle):
         closest = closest_approaches(
-            problem.scene, problem.pairs, len(problem.names), box, tolerance=tolerance, give_up=give_up
+            problem.scene,
+            problem.pairs,
+            len(problem.names),
+            box,
+            tolerance=tolerance,
+            far=problem.enough,
+            give_up=give_up,
         )
         touching = closest.high < 0.0
         starts = iter(_starts(problem.of_groups(touching), axle, box, tolerance, give_up))
@@ -261,7 +272,7 @@ def _problem(axle: str, scene: Scene, pairs: Pairs, names: tuple[PairName, ...],
             moving=name.moving,
             fixed=name.fixed,
             wanted=clearance,
-            low=FAR,
+            low=max(FAR, *clearances),
             high=inf,
             beyond=True,
             settled=True,

@@ -33,10 +33,11 @@ def travel_map(rig: Rig, axle: Axle, count: int, *, give_up: GiveUp | None = Non
     right, left = (each.ravel() for each in np.meshgrid(travels, travels, indexing="ij"))
     margin = np.full(count * count, FAR)
     for problem in axle_problems(rig, axle):
+        margins = problem.as_margin()
         rough = closest_approaches(
-            problem.scene, problem.pairs, len(problem.names), box, tolerance=COARSE_TOLERANCE, overlap_share=1.0
+            margins.scene, margins.pairs, len(margins.names), box, tolerance=COARSE_TOLERANCE, overlap_share=1.0
         )
-        near = problem.of_groups(~rough.beyond).as_margin()
+        near = margins.of_groups(~rough.beyond)
         for pair in range(len(near.pairs.mover)):
             if give_up is not None and give_up():
                 return None

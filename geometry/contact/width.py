@@ -144,9 +144,10 @@ def _sample(kinds: tuple[_Kinds, ...], box: Box, width: float, tolerance: float)
     nearest: PairName | None = None
     tightest: PairName | None = None
     for kind in kinds:
-        found = closest_approaches(kind.problem.scene, kind.problem.pairs, len(kind.wanted), box, tolerance=tolerance)
-        lows = np.minimum(found.low, FAR)
-        highs = np.where(found.beyond, FAR, found.high)
+        problem, enough = kind.problem, kind.problem.enough
+        found = closest_approaches(problem.scene, problem.pairs, len(kind.wanted), box, tolerance=tolerance, far=enough)
+        lows = np.minimum(found.low, enough)
+        highs = np.where(found.beyond, enough, found.high)
         for group in range(len(lows)):
             name = kind.names[kind.own_group[found.pair[group]]]
             low, margin_low = min(low, lows[group]), min(margin_low, lows[group] - kind.wanted[group])
@@ -154,7 +155,7 @@ def _sample(kinds: tuple[_Kinds, ...], box: Box, width: float, tolerance: float)
                 high, nearest = highs[group], name
             if highs[group] - kind.wanted[group] < margin_high:
                 margin_high = highs[group] - kind.wanted[group]
-                tightest = name if highs[group] < FAR else None
+                tightest = name if highs[group] < enough else None
     return WidthSample(width, float(low), float(high), float(margin_low), float(margin_high), nearest, tightest)
 
 

@@ -15,7 +15,7 @@ from geometry.contact.scene import Pairs, Scene, make_pairs
 from geometry.contact.solids import Pieces, bar_pieces, housing_solids, panel_pieces, tire_solids
 from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import PoseMap
-from geometry.rig.axle import Axle
+from geometry.rig.axle import Axle, Rod
 from geometry.rig.parts import Bar, Node, Panel, Point
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import Tire
@@ -69,3 +69,20 @@ def scene(drawn: Axle, pieces: Pieces, which: tuple[int, ...] = (0,)) -> tuple[S
     made = movers(drawn)
     pairs, groups = make_pairs(made, which, pieces)
     return Scene(made, pieces), pairs, len(groups)
+
+
+def long_axle(**changes: Any) -> Axle:
+    """The same axle on real links of ten metres, so that rising in step it goes all but straight up."""
+    joints: tuple[tuple[Point, Point], ...] = (
+        ((10_000.0, 300.0, 420.0), (0.0, 300.0, 420.0)),
+        ((10_000.0, -300.0, 420.0), (0.0, -300.0, 420.0)),
+        ((10_000.0, 1_500.0, 650.0), (0.0, 100.0, 650.0)),
+        ((10_000.0, -1_500.0, 650.0), (0.0, -100.0, 650.0)),
+    )
+    rods = tuple(Rod(id=f"rod{index}", chassis=one, axle=other) for index, (one, other) in enumerate(joints))
+    return lifted_axle(rods=rods, **changes)
+
+
+def still_axle(**changes: Any) -> Axle:
+    """An axle without travel, so that its width alone decides."""
+    return long_axle(bump=0.0, droop=0.0, **changes)

@@ -17,13 +17,13 @@ from geometry.contact.axle_check import (
     reference_width,
     travel_box,
 )
-from geometry.contact.findings import Approach, Band, PairKind
-from geometry.rig.axle import Axle, Rod
+from geometry.contact.findings import Approach, Band, PairKind, Verdict
+from geometry.rig.axle import Axle
 from geometry.rig.layout import bar_paths, panel_facets
 from geometry.rig.parts import Bar, Node, Point
 from geometry.rig.rig import Rig, WantedClearance
 from geometry.tolerances import CLEARANCE, FAR
-from tests.geometry.contact.lifts import BUMP, DROOP, HEIGHT, OD, RADIUS, SECTION, TRACK, lifted_axle
+from tests.geometry.contact.lifts import BUMP, DROOP, HEIGHT, OD, RADIUS, SECTION, TRACK, long_axle
 from tests.geometry.rig.rigs import small_rig
 
 WISHES = {kind: float(index) for index, kind in enumerate(get_args(PairKind), 1)}
@@ -31,18 +31,6 @@ WISHES = {kind: float(index) for index, kind in enumerate(get_args(PairKind), 1)
 
 def wishful_rig() -> Rig:
     return small_rig(wanted=WISHES)
-
-
-def long_axle(**changes: object) -> Axle:
-    """Links of ten metres, so that an axle that rises in step goes all but straight up."""
-    joints: tuple[tuple[Point, Point], ...] = (
-        ((10_000.0, 500.0, 420.0), (0.0, 500.0, 420.0)),
-        ((10_000.0, -500.0, 420.0), (0.0, -500.0, 420.0)),
-        ((10_000.0, 5_000.0, 650.0), (0.0, 100.0, 650.0)),
-        ((10_000.0, -5_000.0, 650.0), (0.0, -100.0, 650.0)),
-    )
-    rods = tuple(Rod(id=f"rod{index}", chassis=one, axle=other) for index, (one, other) in enumerate(joints))
-    return lifted_axle(rods=rods, **changes)
 
 
 def barred(drawn: Axle, *ends: tuple[Point, Point]) -> Rig:
@@ -253,3 +241,19 @@ def test_a_finer_tolerance_is_kept() -> None:
     for each in check_axle(rig, rig.axles[0], tolerance=0.02):
         if not each.beyond and each.high > 0.0:
             assert each.high - each.low <= 0.02 + 1e-9
+
+
+def test_a_wish_for_more_clearance_than_is_usually_looked_for_is_looked_for() -> None:
+    rig = small_rig(wanted={"tire_panel": FAR + 50.0, "link_panel": FAR + 50.0})
+    approaches = check_axle(rig, rig.axles[0])
+    for each in approaches:
+        if each.kind in {"tire_panel", "link_panel"}:
+            assert each.verdict is Verdict.CLEAR
+            assert each.low >= FAR + 50.0
+    close = small_rig(wanted={"tire_panel": 900.0, "link_panel": 900.0})
+    known = {(each.moving, each.fixed): each for each in approaches}
+    tight = [each for each in check_axle(close, close.axles[0]) if each.verdict is Verdict.TIGHT and each.wanted > FAR]
+    assert tight
+    for each in tight:
+        assert not each.beyond
+        assert each.high >= known[each.moving, each.fixed].low

@@ -71,6 +71,15 @@ def test_the_first_of_a_group_counts() -> None:
     assert found.pair.tolist() == [1]
 
 
+def test_of_many_met_at_once_the_first_on_the_way_counts() -> None:
+    # All bars are met in the middle of the first cell already, this one earliest.
+    set_up, pairs, _ = scene(lifted_axle(), bars(meeting(55.0), meeting(20.0), meeting(40.0), meeting(58.0)))
+    one_group = type(pairs)(pairs.mover, pairs.piece, np.zeros_like(pairs.group), pairs.shrink)
+    found = first_crossing(set_up, one_group, 1, STRAIGHT)
+    assert found.high[0] == pytest.approx(20.0, abs=STEP)
+    assert found.pair.tolist() == [1]
+
+
 def test_each_group_walks_its_own_way() -> None:
     set_up, pairs, groups = scene(lifted_axle(), bars(meeting(30.0), meeting(30.0)))
     # In step, and with the other wheel drooping by two thirds of the own one's bump: the lift rises by the mean.

@@ -8,6 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from geometry.contact import search
+from geometry.contact.axle_check import axle_problems, travel_box
 from geometry.contact.movers import STEER
 from geometry.contact.scene import Scene, make_pairs
 from geometry.contact.search import (
@@ -39,6 +40,7 @@ from tests.geometry.contact.lifts import (
     scene,
     wall,
 )
+from tests.laws.random_rigs import random_rig
 
 TRAVEL = (-DROOP, BUMP)
 EVERYTHING = whole_travel(TRAVEL, TRAVEL, (0.0, 0.0))
@@ -96,6 +98,8 @@ def test_overlaps_are_resolved_to_a_share_of_their_depth() -> None:
     for found, width in ((coarse, -0.2 * coarse.high[0]), (fine, CLEARANCE)):
         assert found.high[0] - width <= found.low[0] <= truth + 1e-3
         assert truth - 1e-3 <= found.high[0]
+    # The share spares work, or there would be no reason for it.
+    assert coarse.high[0] - coarse.low[0] > CLEARANCE
 
 
 def test_pieces_of_one_group_share_one_closest_approach() -> None:
@@ -282,6 +286,35 @@ def test_seen_from_afar_or_closely_no_pose_is_below_low_nor_the_middle_above_hig
     for _ in range(20):
         at = u + rng.choice([-1.0, 1.0, 0.3], (count, 2)) * size
         assert np.all(measure(set_up, pairs, which, EVERYTHING, at)[0] >= found.low - 1e-3)
+
+
+@pytest.mark.parametrize("kind", [0, 2])
+def test_no_pose_of_an_axle_that_turns_is_below_what_is_seen_of_its_cell(kind: int) -> None:
+    rig = random_rig(1, bars=8, panels=1)
+    problem, box = axle_problems(rig, rig.axles[0])[kind], travel_box(rig.axles[0])
+    rng = np.random.default_rng(8)
+    which = rng.integers(0, len(problem.pairs.mover), 2000)
+    size = rng.uniform(0.0, 1.0, (2000, 1)) ** 2 * box.size
+    u = rng.uniform(-1.0, 1.0, (2000, 3)) * (box.size - size)
+    cells = Cells(which, u, size, np.full(2000, -np.inf))
+    seen = sight(problem.scene, problem.pairs, cells, box)
+    # The ball round a core has little to spare where the hull lies beyond the core's rim: where curving shows.
+    for _ in range(10):
+        at = u + rng.choice([-1.0, 1.0], (2000, 3)) * size
+        assert np.all(measure(problem.scene, problem.pairs, which, box, at)[0] >= seen.low - 1e-3)
+
+
+def test_of_many_distances_at_once_the_least_of_each_group_is_kept() -> None:
+    record = search._Record(3)
+    pose = np.arange(5.0)[:, None] * np.ones(4)
+    group, pair = np.array([0, 1, 0, 1, 0]), np.array([10, 11, 12, 13, 14])
+    record.found(group, pair, np.array([5.0, 3.0, 2.0, 7.0, 4.0]), pose)
+    assert record.high.tolist() == [2.0, 3.0, np.inf]
+    assert record.pair.tolist() == [12, 11, 0]
+    record.found(group, pair + 10, np.array([2.0, 9.0, 9.0, 1.0, 9.0]), pose)
+    assert record.high.tolist() == [2.0, 1.0, np.inf]
+    assert record.pair.tolist() == [12, 23, 0]
+    assert record.pose[:2, 0].tolist() == [2.0, 3.0]
 
 
 def test_a_cell_inherits_what_was_proved_of_the_one_it_was_split_from() -> None:
