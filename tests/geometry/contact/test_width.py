@@ -14,7 +14,7 @@ from geometry.rig.layout import PartRef
 from geometry.rig.parts import Bar, Node, Panel, Point
 from geometry.rig.rig import Rig, WantedClearance
 from geometry.tolerances import CLEARANCE, FAR
-from tests.geometry.contact.lifts import OD, SECTION, still_axle
+from tests.geometry.contact.lifts import OD, SECTION, long_axle, still_axle
 
 WANTED = 10.0
 OFFSET = 25.0
@@ -66,8 +66,9 @@ def test_the_curve_is_the_clearance_to_the_nearer_of_two_walls() -> None:
 def test_a_window_ends_where_each_wall_has_the_wanted_clearance() -> None:
     (window,) = curve_of(walled(("inner", 600.0), ("outer", 1040.0)), 1400.0, 1800.0).windows
     low, high = 2.0 * (601.0 - OFFSET + SECTION / 2.0 + WANTED), 2.0 * (1039.0 - OFFSET - SECTION / 2.0 - WANTED)
-    assert low <= window.low.width <= low + EDGE
-    assert high - EDGE <= window.high.width <= high
+    # Each end keeps the tolerance besides, at half a millimetre of clearance per millimetre of width.
+    assert low + 2.0 * CLEARANCE - 1e-3 <= window.low.width <= low + EDGE
+    assert high - EDGE <= window.high.width <= high - 2.0 * CLEARANCE + 1e-3
     for bound, name, outward in ((window.low, "inner", -1.0), (window.high, "outer", 1.0)):
         assert bound.reason is not None
         assert (bound.reason.kind, bound.reason.fixed.id) == ("tire_panel", name)
@@ -114,6 +115,16 @@ def test_a_wish_for_more_than_is_usually_looked_for_has_its_window() -> None:
     edge = 2.0 * (1249.0 - OFFSET - SECTION / 2.0 - 180.0)
     assert window.low.width == 1400.0
     assert edge - EDGE <= window.high.width <= edge
+
+
+def test_with_such_a_wish_the_curve_knows_clearances_beyond_the_usual_ones() -> None:
+    curve = curve_of(walled(("outer", 1250.0), axle=long_axle(), wanted=180.0), 1500.0, 1700.0)
+    known = [sample for sample in curve.samples if FAR < sample.margin_high + 180.0 < 180.0]
+    assert known
+    for sample in known:
+        assert sample.margin_high - sample.margin_low <= CLEARANCE + 1e-9
+        assert sample.tightest is not None
+        assert sample.nearest is None or sample.nearest.kind == "tire_link"
 
 
 def test_the_curve_is_refined_where_it_bends_and_only_there() -> None:
