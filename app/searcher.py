@@ -11,6 +11,7 @@ import gc
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from threading import Event
 from typing import Final, Literal
 
@@ -19,6 +20,7 @@ from PySide6.QtCore import QObject, QThread, QTimer, Signal
 from app import study
 from app.document import Document
 from app.study import Study, StudyCancelledError
+from geometry.contact.compiled import ready
 from geometry.contact.findings import WidthCurve
 from geometry.errors import GeometryError
 from geometry.rig.axle import Axle
@@ -34,13 +36,14 @@ IDLE_MS: Final = 300
 class Job:
     """One search on a snapshot."""
 
-    kind: Literal["check", "curve", "map"]
+    kind: Literal["check", "curve", "map", "prepare"]
     rig: Rig
     revision: int
     previous: Study | None = None
     axle: str = ""
     low: float = 0.0
     high: float = 0.0
+    folder: Path = Path()
     cancel: Event = field(default_factory=Event, compare=False)
 
 
@@ -75,6 +78,7 @@ class Searcher(QObject):
         self._running: Job | None = None
         self._waiting: Job | None = None
         self._failed: list[Job] = []
+        self._kernels: Path | None = None
         self._stopped = False
         self._idle = QTimer(self)
         self._idle.setSingleShot(True)
@@ -110,6 +114,11 @@ class Searcher(QObject):
         self._idle.start()
         self._start_next()
 
+    def prepare(self, kernels: Path) -> None:
+        """Load compiled kernels when nothing else is to do; from then on searches run compiled."""
+        self._kernels = kernels
+        self._start_next()
+
     def stop(self) -> None:
         """End the running search and the thread; the searcher cannot be used any more."""
         self._waiting = None
@@ -137,10 +146,12 @@ class Searcher(QObject):
         self._job_given.emit(job)
 
     def _idle_job(self) -> Job | None:
-        """Curve, then map, of the axle that is looked at, then the other curves, when they are missing and we rest."""
+        """What is missing when we rest: kernels, curve and map of the axle that is looked at, the other curves."""
         document = self._document
         if self._idle.isActive() or document.study is None:
             return None
+        if self._kernels is not None:
+            return Job("prepare", document.shown_rig, document.revision, folder=self._kernels)
         bound = {answer.axle for answer in document.study.axles if answer.problem}
         others = [axle.id for axle in document.shown_rig.axles if axle.id != document.active_axle]
         wanted = [self._curve_job(document.active_axle), self._map_job(document.active_axle)]
@@ -178,8 +189,15 @@ class Searcher(QObject):
             "check": lambda: document.take_study(answer),  # type: ignore[arg-type]
             "curve": lambda: document.take_curve(job.rig, answer),  # type: ignore[arg-type]
             "map": lambda: document.take_travel_map(job.revision, answer),  # type: ignore[arg-type]
+            "prepare": lambda: self._note_prepared(answer),
         }
         take[job.kind]()
+
+    def _note_prepared(self, problem: object) -> bool:
+        self._kernels = None
+        if problem:
+            log.warning("The search stays as it is: %s", problem)
+        return not problem
 
     def _note_failure(self, job: Job, problem: str) -> None:
         if job.kind == "check":
@@ -239,6 +257,8 @@ class _Worker(QObject):
                 progress=self.progressed.emit,
                 cancelled=cancelled,
             )
+        if job.kind == "prepare":
+            return ready.prepare(job.folder)
         if job.kind == "map":
             return study.travel_map(job.rig, job.axle, cancelled=cancelled)
 

@@ -16,6 +16,7 @@ from app import dialogs
 from app.actions import build_menus
 from app.canvas.live import LiveDrawing
 from app.canvas.rig_view import RigView
+from app.compiling import Compiling
 from app.document import Document
 from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
@@ -370,6 +371,10 @@ def run(path: Path | None = None) -> int:
     wake = QTimer(interval=200)  # lets Python look at signals
     wake.timeout.connect(lambda: None)
     wake.start()
+    compiling = Compiling(window)
+    document.study_finished.connect(compiling.start)
+    compiling.done.connect(window.searcher.prepare)
     status = app.exec()
+    compiling.stop()
     window.searcher.stop()
     return status

@@ -12,12 +12,13 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.contact.compiled.ready import closest_approaches
 from geometry.contact.crossing import first_crossing
 from geometry.contact.distance import closest_points, separation
 from geometry.contact.findings import Approach, Band, PairKind, PairName, Place
 from geometry.contact.movers import Movers
 from geometry.contact.scene import Pairs, Scene, make_pairs
-from geometry.contact.search import Box, Closest, closest_approaches, whole_travel
+from geometry.contact.search import Box, Closest, whole_travel
 from geometry.contact.solids import bar_pieces, housing_solids, link_solids, panel_pieces, tire_solids
 from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import pose_map

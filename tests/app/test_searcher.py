@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from threading import Event, current_thread, main_thread
 
 import pytest
@@ -18,6 +19,7 @@ from app.files.rig_file import read_rig
 from app.searcher import Searcher, curve_range, reaches
 from app.study import WIDTH_REACH, AxleAnswer, Study, StudyCancelledError
 from app.units import LengthUnit
+from geometry.contact.compiled import ready
 from geometry.contact.findings import TravelMap, WidthCurve
 from geometry.errors import RigError
 from geometry.rig.check import least_width
@@ -261,6 +263,40 @@ def test_cycles_are_never_collected_on_the_search_thread(
         gc.callbacks.remove(note)
     assert threads <= {main_thread().name}
     qtbot.waitUntil(gc.isenabled)
+
+
+def test_kernels_are_loaded_on_the_search_thread_once_the_first_answer_is_there(
+    qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    loaded: list[tuple[Path, bool]] = []
+
+    def prepare(folder: Path) -> str:
+        loaded.append((folder, current_thread() is main_thread()))
+        return ""
+
+    monkeypatch.setattr(ready, "prepare", prepare)
+    searcher.prepare(Path("kernels"))
+    assert loaded == []
+    searcher.check()
+    qtbot.waitUntil(lambda: document.width_curve("front") is not None)
+    assert kinds(desk) == ["check", "curve rear", "map rear", "curve front"]
+    assert loaded == [(Path("kernels"), False)]
+
+
+def test_kernels_that_cannot_be_loaded_are_logged_and_the_searcher_goes_on(
+    qtbot: QtBot,
+    document: Document,
+    searcher: Searcher,
+    desk: Desk,
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    monkeypatch.setattr(ready, "prepare", lambda _: "Numba failed.")
+    searcher.prepare(Path("kernels"))
+    searcher.check()
+    qtbot.waitUntil(lambda: document.width_curve("front") is not None)
+    assert kinds(desk) == ["check", "curve rear", "map rear", "curve front"]
+    assert "The search stays as it is: Numba failed." in caplog.text
 
 
 def test_the_range_of_a_curve_stays_while_the_width_lies_in_it(document: Document) -> None:

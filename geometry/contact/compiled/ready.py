@@ -7,6 +7,7 @@ process of its own can do that: ``python -m geometry.contact.compiled.ready FOLD
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -152,4 +153,6 @@ def _share(frame: Frame, tables: Tables, found: NDArray[np.float64], give_up: Ca
 
 
 if __name__ == "__main__":
+    if hasattr(os, "nice"):
+        os.nice(10)  # whoever asked goes on working meanwhile
     sys.exit(prepare(Path(sys.argv[1])) or None)

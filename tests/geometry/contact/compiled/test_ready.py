@@ -93,6 +93,22 @@ def test_kernels_of_other_sources_are_thrown_away(tmp_path: Path, monkeypatch: p
     assert Path(numba.config.CACHE_DIR).parent == tmp_path
 
 
+def test_another_process_loads_what_one_has_compiled(kernels: Path) -> None:
+    code = """
+import sys
+from pathlib import Path
+from geometry.contact.compiled import ready
+assert ready.prepare(Path(sys.argv[1])) == ""
+from geometry.contact.compiled import search
+for kernel in (search.first_look, search.search_groups):
+    assert list(kernel.stats.cache_hits.values()) == [1], kernel.stats
+    assert not kernel.stats.cache_misses, kernel.stats
+sys.exit(not ready.is_ready())
+"""
+    done = run(code, str(kernels))
+    assert done.returncode == 0, done.stderr
+
+
 def tiny_problem():  # noqa: ANN201
     rig = random_rig(0, bars=3, panels=0)
     return axle_problems(rig, rig.axles[0])[0], travel_box(rig.axles[0])
