@@ -60,6 +60,19 @@ def test_the_developers_tree_names_every_package_and_every_module_of_the_applica
     assert {name for name in names - {"__init__.py"} if name not in tree} == set()
 
 
+def test_the_one_test_of_the_developers_paper_is_there() -> None:
+    named = re.findall(r"-m pytest (tests/\S+\.py)::(\w+)", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"))
+    assert named
+    for path, test in named:
+        assert f"def {test}(" in (ROOT / path).read_text(encoding="utf-8")
+
+
+def test_the_papers_name_the_program_where_it_is_installed() -> None:
+    for name in ("README.md", "DEVELOPERS.md"):
+        paper = (ROOT / name).read_text(encoding="utf-8")
+        assert re.findall(r"(?<!/)\bwheelroom (?:check|widths|study|report|schema|open)\b", paper) == []
+
+
 def test_qt_calls_keep_the_references_to_none() -> None:
     # PySide6 6.12.0 takes one away with each call on Python 3.11, and the program dies after some 5,000 of them.
     point = QPointF()
