@@ -7,8 +7,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-INTERRUPTED = 130
-"""Exit status after Ctrl+C: 128 + SIGINT, as shells have it."""
+from app.interrupt import INTERRUPTED, leaving_at_once
 
 PIPE_CLOSED = 141
 """Exit status when whoever read the output went away: 128 + SIGPIPE."""
@@ -17,7 +16,8 @@ PIPE_CLOSED = 141
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command that the arguments name; returns the exit status."""
     try:
-        from app.commands import run
+        with leaving_at_once():
+            from app.commands import run
 
         status = run(sys.argv[1:] if arguments is None else arguments, open_window)
         sys.stdout.flush()

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from app.console import Progress, SampleLines, check_lines, curve_lines, print_lines, window_lines, write_bytes
+from app.interrupt import leaving_at_once
 from app.units import LengthError, LengthUnit, parse_length
 
 if TYPE_CHECKING:
@@ -69,6 +70,9 @@ def run(arguments: Sequence[str], open_window: Callable[[Path | None], int]) -> 
     try:
         if options.command == "open":
             return open_window(_existing(options.rig))
+        with leaving_at_once():
+            import app.files.answer
+            import app.study  # noqa: F401  (all that takes time to load)
         return COMMANDS[options.command](options)
     except (CommandError, ValueError, OSError) as refused:
         if isinstance(refused, BrokenPipeError):
