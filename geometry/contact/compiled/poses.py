@@ -94,29 +94,22 @@ def _polynomials(x: float, half: float, kept: Floats, line: int, count: int) -> 
 
 @inner
 def _evaluate(table: Floats, kept: Floats, slot: int) -> None:
-    """Sum the table with the polynomials of the last two rows; four entries at a time fill a register."""
-    kept[slot, POSE:] = 0.0
-    for block in range(0, 12, 4):
+    """Sum the table with the polynomials of the last two rows."""
+    for entry in range(12):
+        value, by_left, by_right = 0.0, 0.0, 0.0
         for i in range(len(table)):
-            a, b, c, d, e, f, g, h = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+            inside, slope = 0.0, 0.0
             for j in range(len(table)):
-                value, slope = kept[KEPT + 1, 2 * j], kept[KEPT + 1, 2 * j + 1]
-                a, e = a + table[i, j, block] * value, e + table[i, j, block] * slope
-                b, f = b + table[i, j, block + 1] * value, f + table[i, j, block + 1] * slope
-                c, g = c + table[i, j, block + 2] * value, g + table[i, j, block + 2] * slope
-                d, h = d + table[i, j, block + 3] * value, h + table[i, j, block + 3] * slope
-            value, slope = kept[KEPT, 2 * i], kept[KEPT, 2 * i + 1]
-            _add(kept, slot, POSE + block, value, a, b, c, d)
-            _add(kept, slot, POSE + 12 + block, slope, a, b, c, d)
-            _add(kept, slot, POSE + 24 + block, value, e, f, g, h)
-
-
-@inner
-def _add(kept: Floats, slot: int, at: int, factor: float, a: float, b: float, c: float, d: float) -> None:
-    kept[slot, at] += factor * a
-    kept[slot, at + 1] += factor * b
-    kept[slot, at + 2] += factor * c
-    kept[slot, at + 3] += factor * d
+                inside += table[i, j, entry] * kept[KEPT + 1, 2 * j]
+                slope += table[i, j, entry] * kept[KEPT + 1, 2 * j + 1]
+            value += kept[KEPT, 2 * i] * inside
+            by_left += kept[KEPT, 2 * i + 1] * inside
+            by_right += kept[KEPT, 2 * i] * slope
+        kept[slot, POSE + entry], kept[slot, POSE + 12 + entry], kept[slot, POSE + 24 + entry] = (
+            value,
+            by_left,
+            by_right,
+        )
 
 
 @inner
