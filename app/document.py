@@ -16,6 +16,7 @@ from geometry.contact.findings import PairName, TravelMap, WidthCurve
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
+from geometry.rig.naming import link_part
 from geometry.rig.rig import Rig
 
 Selection = PartRef | PairName | None
@@ -217,7 +218,10 @@ class Document(QObject):
         return self._selection
 
     def select(self, selection: Selection) -> None:
-        """Choose a part or a pair, or nothing."""
+        """Choose a part or a pair, or nothing; the axle that it belongs to becomes the active one."""
+        axle = axle_of(self.shown_rig, selection)
+        if axle is not None:
+            self.set_active_axle(axle.id)
         if selection != self._selection:
             self._selection = selection
             self.selection_changed.emit()
@@ -273,6 +277,15 @@ class Document(QObject):
         self._maps[travel_map.axle] = (revision, travel_map)
         self.travel_map_finished.emit(travel_map.axle)
         return True
+
+
+def axle_of(rig: Rig, selection: Selection) -> Axle | None:
+    """The axle that carries what is chosen, of a pair what moves; None for the chassis and for nothing."""
+    part = selection.moving if isinstance(selection, PairName) else selection
+    if part is None or part.kind in {"bar", "panel"}:
+        return None
+    own = (axle for axle in rig.axles if part.id in {axle.id, *(link_part(axle, rod).id for rod in axle.rods)})
+    return next(own, None)
 
 
 def within_travel(pose: TravelPose, axle: Axle) -> TravelPose:

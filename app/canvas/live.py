@@ -32,6 +32,7 @@ class LiveDrawing(QObject):
         for signal in (document.study_finished, document.selection_changed, document.rig_replaced):
             signal.connect(self._choose)
         for signal in (
+            document.rig_replaced,
             document.rig_changed,
             document.pose_changed,
             document.active_axle_changed,

@@ -241,10 +241,7 @@ class RigView(QWidget):
             self._document.select(None)
             return
         follower = parts.index(selected) + 1 if isinstance(selected, PartRef) and selected in parts else 0
-        part = parts[follower % len(parts)]
-        if part.kind == "tire":
-            self._document.set_active_axle(part.id)
-        self._document.select(part)
+        self._document.select(parts[follower % len(parts)])
 
     # Gestures
 

@@ -8,18 +8,17 @@ from msgspec.structs import replace
 from PySide6.QtCore import QSignalBlocker, QSize, Qt
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTreeWidgetItem, QTreeWidgetItemIterator
 
-from app.document import Document
+from app.document import Document, axle_of
 from app.edits import change_rig
 from app.units import LengthUnit, format_length
 from geometry.contact.findings import PairName
-from geometry.rig.layout import PartKind, PartRef
+from geometry.rig.layout import PartRef
 from geometry.rig.naming import housing_part
 from geometry.rig.parts import Bar, Panel
 from geometry.rig.rig import Rig
 
 PART_ROLE = Qt.ItemDataRole.UserRole
 ROW_HEIGHT = 24
-AXLE_KINDS = frozenset({"tire", "link", "housing", "centre section", "pinion"})
 
 
 class RigList(QTreeWidget):
@@ -39,6 +38,7 @@ class RigList(QTreeWidget):
         self.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         self.header().setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
         self.currentItemChanged.connect(self._choose)
+        self.itemClicked.connect(self._choose)  # the line may be the current one already
         self.itemChanged.connect(self._fit)
         for signal in (document.rig_changed, document.unit_changed):
             signal.connect(self.refresh)
@@ -84,8 +84,6 @@ class RigList(QTreeWidget):
         if part is None:
             return
         self._document.select(part)
-        if part.kind in AXLE_KINDS:
-            self._document.set_active_axle(part.id)
 
     def _fit(self, item: QTreeWidgetItem) -> None:
         part = _part(item)
@@ -108,17 +106,16 @@ class RigList(QTreeWidget):
                 self.scrollToItem(item)
 
     def _find(self, part: PartRef) -> QTreeWidgetItem | None:
+        """The line of a part; those that an axle carries share its line."""
+        axle = axle_of(self._document.shown_rig, part)
+        wanted = part if axle is None else housing_part(axle)
         walk = QTreeWidgetItemIterator(self)
         while (item := walk.value()) is not None:
             own = _part(item)
-            if own is not None and own.id == part.id and _family(own.kind) == _family(part.kind):
+            if own is not None and (own.kind, own.id) == (wanted.kind, wanted.id):
                 return item
             walk += 1
         return None
-
-
-def _family(kind: PartKind) -> str:
-    return "axle" if kind in AXLE_KINDS else kind
 
 
 def _part(item: QTreeWidgetItem | None) -> PartRef | None:

@@ -14,9 +14,10 @@ from app.files.assets import demo_rigs
 from app.files.rig_file import RigFileError, read_rig
 from app.study import Study
 from app.units import LengthUnit
-from geometry.contact.findings import TravelMap, WidthCurve
+from geometry.contact.findings import PairName, TravelMap, WidthCurve
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
 from geometry.rig.layout import PartRef
+from geometry.rig.naming import centre_section_part, housing_part, link_part, pinion_part, tire_part
 from geometry.rig.rig import Rig
 
 SHORT, LONG = demo_rigs()[:2]
@@ -181,6 +182,32 @@ def test_views_and_selection_are_no_edits(document: Document) -> None:
     document.select(TIRE)
     document.set_active_axle("front")
     assert not document.is_modified
+
+
+def front_parts() -> list[PartRef]:
+    axle = read_rig(LONG).axle("front")
+    carried = [tire_part(axle, "right"), housing_part(axle), centre_section_part(axle), pinion_part(axle)]
+    return [*carried, *(link_part(axle, rod) for rod in axle.rods)]
+
+
+@pytest.mark.parametrize("part", front_parts(), ids=lambda part: part.label)
+def test_choosing_any_part_of_an_axle_makes_it_active(part: PartRef) -> None:
+    document = Document(read_rig(LONG), unit=LengthUnit.FRACTION)
+    document.select(part)
+    assert document.active_axle == "front"
+    document.set_active_axle("rear")
+    document.select(part)
+    assert document.active_axle == "front"
+
+
+def test_a_pair_goes_with_the_axle_that_moves_and_the_chassis_with_none(document: Document, rig: Rig) -> None:
+    bar = PartRef("bar", rig.bars[0].id, "left", "bar")
+    front = tire_part(rig.axle("front"), "left")
+    document.select(PairName("tire_bar", front, bar))
+    assert document.active_axle == "front"
+    document.select(bar)
+    document.select(None)
+    assert document.active_axle == "front"
 
 
 def test_an_axle_that_is_gone_is_not_active(document: Document, rig: Rig) -> None:

@@ -111,6 +111,18 @@ def test_the_whole_rig_is_fitted_at_first_and_after_opening_and_resizing(
     assert max(box.width() / view.viewport.frame.width(), box.height() / view.viewport.frame.height()) > 0.8
 
 
+@pytest.mark.parametrize("key", ["side", "front", "top"])
+def test_another_rig_is_fitted_even_when_the_last_one_was_zoomed(qtbot: QtBot, document: Document, key: str) -> None:
+    view, fresh = shown(qtbot, document, key), Document(document.rig, unit=LengthUnit.FRACTION)
+    view.zoom(4.0)
+    for path in (demo_rigs()[1], demo_rigs()[0]):
+        document.open(path)
+        fresh.open(path)
+        other = shown(qtbot, fresh, key)
+        other.fit()
+        assert view.viewport == other.viewport
+
+
 def test_the_wheel_zooms_about_the_pointer_and_comes_back(side: RigView) -> None:
     place = QPoint(650, 120)
     before, point = side.viewport, side.viewport.to_view(QPointF(place))

@@ -16,6 +16,7 @@ from app.panels.entry_field import EntryField
 from app.panels.rig_list import RigList
 from app.units import LengthUnit
 from geometry.rig.layout import PartRef
+from geometry.rig.naming import link_part
 from geometry.rig.rig import Rig
 
 
@@ -58,6 +59,30 @@ def test_choosing_an_axle_makes_it_the_active_one(qtbot: QtBot, document: Docume
     qtbot.addWidget(tree)
     tree.setCurrentItem(next(item for item in items(tree) if "front" in item.text(0)))
     assert document.active_axle == "front"
+
+
+def test_a_click_on_the_line_that_is_current_already_acts(qtbot: QtBot, document: Document) -> None:
+    tree = RigList(document)
+    qtbot.addWidget(tree)
+    tree.resize(300, 500)
+    with qtbot.waitExposed(tree):
+        tree.show()
+    item = next(item for item in items(tree) if "front" in item.text(0))
+    for _ in range(2):
+        document.set_active_axle("rear")
+        qtbot.mouseClick(tree.viewport(), Qt.MouseButton.LeftButton, pos=tree.visualItemRect(item).center())
+        assert document.active_axle == "front"
+
+
+def test_a_part_of_an_axle_chosen_elsewhere_is_found_at_its_axle_and_shows_in_the_form(
+    qtbot: QtBot, document: Document, details: Details
+) -> None:
+    tree = RigList(document)
+    qtbot.addWidget(tree)
+    front = document.rig.axle("front")
+    document.select(link_part(front, front.rods[0]))
+    assert "front" in tree.currentItem().text(0)
+    assert "front" in details.axle._title.title()
 
 
 def test_a_bar_chosen_elsewhere_is_found_in_the_tree(qtbot: QtBot, document: Document) -> None:
