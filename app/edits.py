@@ -5,7 +5,7 @@ Rigs are frozen and share what they have in common, so keeping both costs next t
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from msgspec.structs import replace
 from PySide6.QtGui import QUndoCommand
@@ -16,19 +16,38 @@ from geometry.rig.check import check_rig
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import Tire, Wheel
 
+NO_RUN: Final = -1
+"""Qt's number for commands that never merge."""
+
 
 class ReplaceRig(QUndoCommand):
-    """One step from a rig to another; its text is what the menu shows."""
+    """One step from a rig to another; its text is what the menu shows.
 
-    def __init__(self, document: Document, before: Rig, after: Rig, text: str) -> None:
+    Steps with the same number of a run become one, which goes if the run came back to where it started.
+    """
+
+    def __init__(self, document: Document, before: Rig, after: Rig, text: str, run: int = NO_RUN) -> None:
         super().__init__(text)
         self._document = document
         self._before = before
-        self._after = after
+        self.after = after
+        self._run = run
+
+    def id(self) -> int:
+        """Number of the run that this step belongs to."""
+        return self._run
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        """Take the next step of the run in."""
+        if not isinstance(other, ReplaceRig):
+            return False
+        self.after = other.after
+        self.setObsolete(self.after == self._before)
+        return True
 
     def redo(self) -> None:
         """Put the rig after the change."""
-        self._document.put_rig(self._after)
+        self._document.put_rig(self.after)
 
     def undo(self) -> None:
         """Put the rig before the change."""
@@ -72,13 +91,13 @@ class Gesture:
         self._shown = rig
         self._document.show_preview(rig)
 
-    def commit(self) -> None:
-        """End the gesture with one undo step, or none when it came back to where it started."""
+    def commit(self, run: int = NO_RUN) -> None:
+        """End the gesture with one undo step, or none when it came back to where it started; one step for a run."""
         if self.active:
             if self._shown == self._base:
                 self._document.drop_preview()
             else:
-                self._document.undo_stack.push(ReplaceRig(self._document, self._base, self._shown, self._text))
+                self._document.undo_stack.push(ReplaceRig(self._document, self._base, self._shown, self._text, run))
         self._ended = True
 
     def cancel(self) -> None:

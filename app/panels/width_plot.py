@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -23,15 +23,26 @@ GRAB_REACH: Final = 16.0
 COARSE: Final = 10
 """Shift makes a key's step this many times larger."""
 
+RUN_MS: Final = 5000
+"""Keys pressed within this time of each other are one run: one undo step, which Esc takes back [ms]."""
+
 
 class WidthPlot(QWidget):
-    """Curve and slider of the active axle; a drag is one gesture, a key held down as well."""
+    """Curve and slider of the active axle; a drag is one undo step, a run of keys as well.
+
+    Each key takes effect at once, so that saving or undoing in the midst of a run finds the width that is shown. A run
+    ends with Enter, with the mouse, when the slider is left, or after a pause.
+    """
 
     def __init__(self, document: Document) -> None:
         super().__init__()
         self._document = document
         self._gesture: Gesture | None = None
         self._by_key = False
+        self._run = 0
+        self._run_axle = ""
+        self._run_start = self._run_end = document.rig
+        self._pause = QTimer(self, singleShot=True, interval=RUN_MS)
         self._grip = self._home = 0.0
         self._range = (0.0, 1.0)
         self._axle = ""
@@ -45,6 +56,7 @@ class WidthPlot(QWidget):
         document.active_axle_changed.connect(self.refresh)
         document.unit_changed.connect(self.refresh)
         document.curve_finished.connect(self.refresh)
+        document.study_finished.connect(self.update)
         self.refresh()
 
     @property
@@ -103,10 +115,16 @@ class WidthPlot(QWidget):
             low=self._range[0],
             high=self._range[1],
             unit=document.unit,
-            problem=self._problem,
+            problem=self._problem or self._axle_problem(),
             focused=self.hasFocus(),
         )
         return WidthPicture(scene, QRectF(self.rect()), self.font(), self.palette())
+
+    def _axle_problem(self) -> str:
+        """Why the active axle has no curve: it cannot follow its travel."""
+        study = self._document.study
+        answers = () if study is None else study.axles
+        return next((answer.problem for answer in answers if answer.axle == self._document.active_axle), "")
 
     # Gestures
 
@@ -130,13 +148,35 @@ class WidthPlot(QWidget):
         return base.axle(self._document.active_axle).width
 
     def _end(self, *, keep: bool) -> None:
-        if self._gesture is not None:
-            gesture, self._gesture = self._gesture, None
-            if keep:
-                gesture.commit()
-            else:
-                gesture.cancel()
-            self.refresh()
+        if self._gesture is None:
+            return
+        gesture, self._gesture = self._gesture, None
+        if not keep:
+            gesture.cancel()
+        elif self._by_key:
+            if not self._runs:
+                self._run += 1
+                self._run_start, self._run_axle = gesture.base, self._axle
+            gesture.commit(self._run)
+            self._run_end = self._document.rig
+            self._pause.start()
+        else:
+            gesture.commit()
+        self.refresh()
+
+    @property
+    def _runs(self) -> bool:
+        """Whether a run of keys goes on: nobody else changed the rig or turned to another axle meanwhile."""
+        return self._pause.isActive() and self._document.rig is self._run_end and self._axle == self._run_axle
+
+    def _end_run(self, *, keep: bool) -> None:
+        """End the run of keys, and go back to where it started if it is not kept."""
+        self._end(keep=keep)
+        back = not keep and self._runs
+        self._pause.stop()
+        stack = self._document.undo_stack
+        while back and self._document.rig != self._run_start and stack.canUndo():
+            stack.undo()  # more than one step when the rig was saved in the midst of the run
 
     def _snapped(self, width: float) -> float:
         """The nearest width that a tape shows, free of binary noise."""
@@ -163,7 +203,7 @@ class WidthPlot(QWidget):
             return
         picture = self._picture()
         offset = event.position().x() - picture.handle.center().x()
-        self._end(keep=True)
+        self._end_run(keep=True)
         self._begin(by_key=False)
         self._grip = offset if abs(offset) <= GRAB_REACH else 0.0
         self._home = picture.handle.center().x()
@@ -184,8 +224,11 @@ class WidthPlot(QWidget):
             self._end(keep=True)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape and self._gesture is not None:
-            self._end(keep=False)
+        if event.key() == Qt.Key.Key_Escape and (self._gesture is not None or self._runs):
+            self._end_run(keep=False)
+            return
+        if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter}:
+            self._end_run(keep=True)
             return
         steps = {Qt.Key.Key_Left: -1, Qt.Key.Key_Down: -1, Qt.Key.Key_Right: 1, Qt.Key.Key_Up: 1}.get(
             Qt.Key(event.key())
@@ -208,7 +251,7 @@ class WidthPlot(QWidget):
         self._end(keep=True)
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
-        self._end(keep=True)
+        self._end_run(keep=True)
         super().focusOutEvent(event)
 
     def wheelEvent(self, event: QWheelEvent) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from app.document import Document
 from app.edits import (
+    NO_RUN,
     Gesture,
     axle_words,
     change_rig,
@@ -181,3 +182,25 @@ def test_a_second_gesture_does_not_mix_with_the_first(document: Document, rig: R
 def test_a_change_to_the_same_rig_is_no_step(document: Document, rig: Rig) -> None:
     change_rig(document, with_axle(rig, "rear", width=rig.axle("rear").width), "Nothing")
     assert document.undo_stack.count() == 0
+
+
+def test_steps_of_a_run_are_one_and_other_steps_stay_apart(document: Document, rig: Rig) -> None:
+    for width, run in ((1700.0, 1), (1710.0, 1), (1720.0, 2), (1730.0, NO_RUN), (1740.0, NO_RUN)):
+        gesture = Gesture(document, "widen")
+        gesture.preview(with_axle(gesture.base, "rear", width=width))
+        gesture.commit(run)
+    assert document.undo_stack.count() == 4
+    widths = []
+    while document.undo_stack.canUndo():
+        document.undo_stack.undo()
+        widths.append(document.rig.axle("rear").width)
+    assert widths == [1730.0, 1720.0, 1710.0, rig.axle("rear").width]
+
+
+def test_a_run_that_comes_back_is_no_step(document: Document, rig: Rig) -> None:
+    for width in (1700.0, rig.axle("rear").width):
+        gesture = Gesture(document, "widen")
+        gesture.preview(with_axle(gesture.base, "rear", width=width))
+        gesture.commit(run=1)
+    assert document.undo_stack.count() == 0
+    assert document.rig == rig
