@@ -26,6 +26,16 @@ LEAST_TOP: Final = 25.4
 LEAST_BOTTOM: Final = -19.0
 """The clearance axis shows at least this much [mm]: an inch, and enough below the zero line to see it cross."""
 
+DEEPEST: Final = 4.0
+"""Overlap that the axis shows, over the clearance that it shows [-]: with more, zero and what is wanted would run
+together. What lies deeper has an arrow and its number at the lower edge."""
+
+HEADROOM: Final = 1.25
+"""Range below the best width over its overlap [-], when not even that clears: some of the curve is always seen."""
+
+GAP: Final = 5.0
+"""Between a curve and a word about it [px]."""
+
 PAD: Final = 4.0
 
 
@@ -91,6 +101,8 @@ class WidthPicture:
     across, up : Axis
         Width to x, clearance to y.
     plot, track, handle : QRectF
+    words : list
+        Words drawn inside the plot, each with its room.
 
     """
 
@@ -111,6 +123,7 @@ class WidthPicture:
         self.up = Axis(*clearance_range(scene.curve), self.plot.bottom(), self.plot.top())
         self.handle = QRectF(0.0, 0.0, *HANDLE)
         self.handle.moveCenter(QPointF(self.across.place(scene.width), self.track.center().y()))
+        self.words: list[tuple[str, QRectF]] = []
 
     def draw(self, painter: QPainter) -> None:
         """Paint everything."""
@@ -119,15 +132,20 @@ class WidthPicture:
         painter.fillRect(self.plot, self.names.sheet)
         self._draw_windows(painter)
         self._draw_scales(painter)
-        if self.scene.curve is None or not self.scene.curve.samples:
+        curve = self.scene.curve
+        if curve is None or not any(map(_known, curve.samples)):
             self._draw_empty(painter)
         else:
             painter.save()
             painter.setClipRect(self.plot.adjusted(-1.0, 0.0, 1.0, 1.0))
-            self._draw_curve(painter, self.scene.curve)
+            self._draw_curve(painter, curve)
             painter.restore()
         self._draw_track(painter)
         self._draw_edges(painter)
+        if curve is not None:
+            self._draw_depth(painter, curve)
+            if curve.complete:
+                self._draw_pair_names(painter, curve)
         self._draw_current(painter)
 
     def _draw_windows(self, painter: QPainter) -> None:
@@ -189,7 +207,7 @@ class WidthPicture:
 
     def _draw_empty(self, painter: QPainter) -> None:
         painter.setPen(self.names.quiet)
-        words = self.scene.problem or "Searching how close everything comes at each width…"
+        words = empty_words(self.scene.curve, self.scene.problem)
         flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
         painter.drawText(self.plot.adjusted(PAD, 0.0, -PAD, 0.0), flags, words)
 
@@ -198,9 +216,7 @@ class WidthPicture:
         zero = self.up.place(0.0)
         painter.setPen(QPen(names.ink, 2.0))
         painter.drawLine(QLineF(self.plot.left(), zero, self.plot.right(), zero))
-        self._label(
-            painter, QPointF(self.plot.right() - PAD, zero + self.metrics.ascent() + 1.0), "touching", right=True
-        )
+        self._label(painter, self._label_box("touching", self.plot.right() - PAD, zero + GAP, right=True), "touching")
         for known in _stretches(curve):
             band = [self._point(s.width, s.low) for s in known] + [
                 self._point(s.width, s.high) for s in reversed(known)
@@ -212,8 +228,6 @@ class WidthPicture:
             style = Qt.PenStyle.SolidLine if curve.complete else Qt.PenStyle.DotLine
             painter.setPen(QPen(names.ink, 2.0, style, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin))
             painter.drawPolyline(QPolygonF([self._point(s.width, s.low) for s in known]))
-        if curve.complete:
-            self._draw_pair_names(painter, curve)
 
     def _draw_wanted(self, painter: QPainter, known: tuple[WidthSample, ...]) -> None:
         """The clearance wanted of the nearest pair; it steps where another kind of pair becomes the nearest."""
@@ -226,32 +240,69 @@ class WidthPicture:
                 painter.drawLine(QLineF(self._point(one.width, height), self._point(two.width, height)))
                 last = height
         if last is not None:
-            place = QPointF(self.plot.right() - PAD, self.up.place(last) - 3.0)
-            self._label(painter, place, f"wanted {format_length(last, self.scene.unit)}", right=True)
+            words = f"wanted {format_length(last, self.scene.unit)}"
+            top = self.up.place(last) - GAP - self.metrics.height()
+            self._label(painter, self._label_box(words, self.plot.right() - PAD, top, right=True), words)
 
     def _draw_pair_names(self, painter: QPainter, curve: WidthCurve) -> None:
-        """Which part is the nearest, written above each stretch of the curve that has room for it."""
+        """Which part is the nearest, beside each stretch of the curve that has room for its name."""
         for name, group in groupby(curve.samples, key=nearest_words):
             part = list(group)
             left, right = self.across.place(part[0].width), self.across.place(part[-1].width)
             room = self.metrics.horizontalAdvance(name)
-            middle = sample_at(curve, (part[0].width + part[-1].width) / 2.0)
-            if not name or room > right - left or middle is None or middle.low < self.up.low:
-                continue
-            y = max(self.up.place(middle.low) - 8.0, self.plot.top() + self.metrics.ascent())
-            self._label(painter, QPointF((left + right - room) / 2.0, y), name)
+            if name and room <= right - left:
+                box = self._beside_curve(curve, name, (left + right - room) / 2.0)
+                if box is not None:
+                    self._label(painter, box, name)
 
-    def _label(self, painter: QPainter, place: QPointF, text: str, *, right: bool = False) -> None:
-        """Text on its own patch of ground, so that lines do not run through it."""
-        width = self.metrics.horizontalAdvance(text)
-        left = place.x() - width if right else place.x()
-        patch = QRectF(left - 2.0, place.y() - self.metrics.ascent(), width + 4.0, self.metrics.height() - 1.0)
-        shade = self.names.sheet
-        shade = type(shade)(shade)
-        shade.setAlphaF(0.8)
-        painter.fillRect(patch, shade)
+    def _beside_curve(self, curve: WidthCurve, name: str, left: float) -> QRectF | None:
+        """Room for a name above the curve or below it, clear of the curve and of other words; None when there is none.
+
+        The name of a stretch that runs off the lower edge goes with the piece that is seen.
+        """
+        width = self.metrics.horizontalAdvance(name)
+        samples = [sample_at(curve, self.across.length(left + share * width)) for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
+        heights = [self.up.place(sample.low) for sample in samples if sample is not None]
+        if len(heights) < len(samples):
+            return None
+        above = self._label_box(name, left, min(heights) - GAP - self.metrics.height())
+        below = self._label_box(name, left, max(heights) + GAP)
+        free = (box for box in (above, below) if self.plot.contains(box))
+        return next((box for box in free if not any(box.intersects(other) for _, other in self.words)), None)
+
+    def _label_box(self, text: str, x: float, top: float, *, right: bool = False) -> QRectF:
+        width = self.metrics.horizontalAdvance(text) + 4.0
+        return QRectF(x - width if right else x - 2.0, top, width, self.metrics.height())
+
+    def _label(self, painter: QPainter, box: QRectF, text: str) -> None:
+        """Text on its own patch of ground, so that no line runs through it."""
+        self.words.append((text, box))
+        painter.fillRect(box, self.names.sheet)
         painter.setPen(self.names.quiet)
-        painter.drawText(QPointF(left, place.y()), text)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _draw_depth(self, painter: QPainter, curve: WidthCurve) -> None:
+        """How deep the curve goes where it runs off the lower edge: at the width that is set, and at the deepest."""
+        deepest = min(filter(_known, curve.samples), key=lambda sample: sample.low, default=None)
+        for sample in (sample_at(curve, self.scene.width), deepest):
+            if sample is None or sample.low >= self.up.low:
+                continue
+            words = format_clearance(sample.low, self.scene.unit)
+            x = self.across.place(sample.width)
+            left = min(max(x + 2.0 * GAP, self.plot.left() + 3.0 * GAP), self.plot.right())
+            box = self._label_box(words, left, self.plot.bottom() - self.metrics.height() - 1.0)
+            if box.right() > self.plot.right():
+                box.moveRight(min(x - 2.0 * GAP, self.plot.right() - 3.0 * GAP))
+            if any(box.intersects(other) for _, other in self.words):
+                continue
+            self._label(painter, box, words)
+            self._draw_arrow(painter, min(max(x, self.plot.left() + GAP), self.plot.right() - GAP))
+
+    def _draw_arrow(self, painter: QPainter, x: float) -> None:
+        tip = QPointF(x, self.plot.bottom() - 1.0)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self.names.ink)
+        painter.drawPolygon(QPolygonF([tip, tip + QPointF(-4.5, -9.0), tip + QPointF(4.5, -9.0)]))
 
     def _point(self, width: float, clearance: float) -> QPointF:
         return QPointF(self.across.place(width), self.up.place(min(max(clearance, -10.0 * FAR), FAR)))
@@ -338,6 +389,15 @@ class WidthPicture:
         painter.setFont(self.font)
 
 
+def empty_words(curve: WidthCurve | None, problem: str) -> str:
+    """What stands where there is no curve to draw."""
+    if problem:
+        return problem
+    if curve is not None and curve.complete:
+        return "At none of these widths is it established how close everything comes."
+    return "Searching how close everything comes at each width…"
+
+
 def reason_words(reason: PairName | None) -> str:
     """What bounds a window, in words."""
     return "end of the range" if reason is None else pair_words(reason)
@@ -359,13 +419,13 @@ def closest_words(sample: WidthSample, unit: LengthUnit) -> str:
 
 
 def clearance_range(curve: WidthCurve | None) -> tuple[float, float]:
-    """Clearances that the strip shows [mm]; deeper overlaps run off its lower edge."""
+    """Clearances that the strip shows [mm]: all of the curve that can be read on one scale."""
     known = [s for s in curve.samples if _known(s)] if curve is not None else []
     if not known:
         return -1.2 * FAR / 2.0, 0.6 * FAR
     top = max(LEAST_TOP, 1.15 * max(min(s.high, FAR) for s in known))
     bottom = min(LEAST_BOTTOM, 1.1 * min(s.low for s in known))
-    return max(bottom, -0.8 * top), top
+    return max(bottom, min(-DEEPEST * top, HEADROOM * max(s.low for s in known))), top
 
 
 def _stretches(curve: WidthCurve) -> Iterator[tuple[WidthSample, ...]]:

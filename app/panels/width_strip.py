@@ -12,6 +12,7 @@ from app.panels.entry_field import FIELD_HEIGHT
 from app.panels.length_field import LengthField
 from app.panels.width_plot import WidthPlot
 from app.units import LengthUnit, format_clearance, format_length
+from app.widths import miss_words, nearest_miss
 from geometry.contact.findings import WidthCurve, WidthWindow
 
 
@@ -27,6 +28,7 @@ class WidthStrip(QWidget):
         self.plot = WidthPlot(document)
         self._window_words = QLabel()
         self._window_words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._window_words.setWordWrap(True)
         self._lay_out()
         for signal in (document.rig_changed, document.active_axle_changed, document.curve_finished):
             signal.connect(self.refresh)
@@ -106,8 +108,10 @@ def window_words(curve: WidthCurve | None, unit: LengthUnit) -> str:
     if curve is None or not curve.complete:
         return "Looking for the widths that clear…"
     if not curve.windows:
-        low, high = curve.samples[0].width, curve.samples[-1].width
-        return f"No width from {format_length(low, unit)} to {format_length(high, unit)} clears everything"
+        low, high = (format_length(sample.width, unit) for sample in (curve.samples[0], curve.samples[-1]))
+        missed = nearest_miss(curve)
+        more = f"; {miss_words(missed, unit)}" if missed is not None else ""
+        return f"No width from {low} to {high} clears{more}"
     return f"Clears {' and '.join(_span_words(window, unit) for window in curve.windows)}"
 
 

@@ -9,6 +9,7 @@ from typing import Final
 
 from app.study import AxleAnswer, Study
 from app.units import LengthUnit, format_angle, format_clearance, format_length
+from app.widths import miss_words, nearest_miss
 from app.wording import bump_left_words, clearance_words, pair_words, pose_words, verdict_words
 from geometry.contact.findings import Approach, Verdict, WidthBound, WidthCurve
 from geometry.rig.axle import Axle
@@ -150,7 +151,11 @@ def window_words(curve: WidthCurve | None, unit: LengthUnit) -> str:
 
 
 def bound_sentences(curve: WidthCurve, unit: LengthUnit) -> Iterator[str]:
-    """What bounds each width window, a sentence for each edge."""
+    """What bounds each width window, a sentence for each edge; without a window where the rig comes nearest to one."""
+    missed = nearest_miss(curve) if curve.complete else None
+    if missed is not None:
+        words = miss_words(missed, unit)
+        yield f"{words[:1].upper()}{words[1:]}."
     for window in curve.windows:
         yield f"Narrowest {format_clearance(window.low.width, unit, up=True)}: {_reason(window.low, 'narrower')}."
         yield f"Widest {format_clearance(window.high.width, unit)}: {_reason(window.high, 'wider')}."

@@ -4,16 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
+from PySide6.QtGui import QFont, QPainter, QPalette, QPicture
 from pytestqt.qtbot import QtBot
 
 from app.document import Document
+from app.edits import set_width
+from app.files.assets import demo_rigs
+from app.files.rig_file import read_rig
+from app.panels.width_picture import (
+    DEEPEST,
+    HEADROOM,
+    WidthPicture,
+    WidthScene,
+    clearance_range,
+    empty_words,
+)
 from app.panels.width_plot import WidthPlot, fine_step
 from app.panels.width_strip import WidthStrip, window_words
-from app.units import LengthUnit
-from geometry.contact.findings import WidthBound, WidthWindow
+from app.units import LengthUnit, format_clearance
+from geometry.contact.findings import WidthBound, WidthCurve, WidthWindow
 from geometry.rig.wheel import INCH
 from tests.app.panels.answers import curve_of
 
@@ -164,6 +177,60 @@ def test_a_key_held_down_is_one_undo_step(qtbot: QtBot, document: Document, plot
     assert document.undo_stack.count() == 1
 
 
+def test_a_run_of_keys_is_one_undo_step_and_escape_goes_back_to_its_start(
+    qtbot: QtBot, document: Document, plot: WidthPlot
+) -> None:
+    for key in (Qt.Key.Key_Right, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Left):
+        qtbot.keyClick(plot, key)
+    assert width_in(document) == pytest.approx(66.125)
+    assert document.undo_stack.count() == 1
+    qtbot.keyClick(plot, Qt.Key.Key_Escape)
+    assert width_in(document) == pytest.approx(66.0)
+    assert not document.undo_stack.canUndo()
+
+
+@pytest.mark.parametrize("ending", ["enter", "focus", "mouse", "pause"])
+def test_what_ends_a_run_of_keys_makes_escape_leave_it_alone(
+    qtbot: QtBot, document: Document, strip: WidthStrip, ending: str
+) -> None:
+    plot = strip.plot
+    plot.setFocus()
+    qtbot.keyClick(plot, Qt.Key.Key_Right)
+    if ending == "enter":
+        qtbot.keyClick(plot, Qt.Key.Key_Return)
+    elif ending == "focus":
+        strip.field.line.setFocus()
+        plot.setFocus()
+    elif ending == "mouse":
+        qtbot.mouseClick(plot, LEFT, pos=plot.handle_place().toPoint())
+    else:
+        plot._pause.start(1)
+        qtbot.waitUntil(lambda: not plot._pause.isActive())
+    qtbot.keyClick(plot, Qt.Key.Key_Escape)
+    assert width_in(document) == pytest.approx(66.0625)
+    qtbot.keyClick(plot, Qt.Key.Key_Right)
+    assert document.undo_stack.count() == 2
+    qtbot.keyClick(plot, Qt.Key.Key_Escape)
+    assert width_in(document) == pytest.approx(66.0625)
+
+
+def test_escape_goes_back_to_the_start_of_a_run_even_past_a_save(
+    qtbot: QtBot, document: Document, plot: WidthPlot
+) -> None:
+    qtbot.keyClick(plot, Qt.Key.Key_Right)
+    document.undo_stack.setClean()
+    qtbot.keyClick(plot, Qt.Key.Key_Right)
+    qtbot.keyClick(plot, Qt.Key.Key_Escape)
+    assert width_in(document) == pytest.approx(66.0)
+
+
+def test_escape_takes_back_nothing_that_was_done_elsewhere(qtbot: QtBot, document: Document, plot: WidthPlot) -> None:
+    qtbot.keyClick(plot, Qt.Key.Key_Right)
+    set_width(document, "rear", 70.0 * INCH)
+    qtbot.keyClick(plot, Qt.Key.Key_Escape)
+    assert width_in(document) == pytest.approx(70.0)
+
+
 def test_the_wheel_turns_nothing_that_has_no_focus(document: Document, strip: WidthStrip) -> None:
     strip.field.line.setFocus()
     turn_wheel(strip.plot)
@@ -262,6 +329,73 @@ def test_the_window_is_said_in_words(document: Document) -> None:
     assert window_words(curve_of(document.rig), unit) == "Clears from 69 1/2 in on, looked at up to 76 in"
     assert "Looking" in window_words(None, unit)
     assert "Looking" in window_words(curve_of(document.rig, complete=False), unit)
+
+
+def test_where_nothing_clears_the_nearest_miss_is_named(document: Document, strip: WidthStrip) -> None:
+    curve = replace(curve_of(document.rig), windows=())
+    samples = tuple(
+        replace(s, margin_low=s.margin_low - 150.0, margin_high=s.margin_high - 150.0) for s in curve.samples
+    )
+    document.take_curve(document.rig, replace(curve, samples=samples))
+    missed = samples[-1]
+    assert strip._window_words.text() == (
+        f"No width from 56 in to 76 in clears; nearest at 76 in, "
+        f"{format_clearance(-missed.margin_low, LengthUnit.FRACTION, up=True)} short of what is wanted "
+        "for left rear tire to rub rail, left"
+    )
+
+
+def test_the_axis_holds_the_whole_curve_and_the_least_of_it() -> None:
+    curve = lowered(0.0)
+    low, high = clearance_range(curve)
+    assert low <= min(s.low for s in curve.samples)
+    assert high >= 50.8
+
+
+@pytest.mark.parametrize("by", [100.0, 200.0, 1500.0])
+def test_deep_overlaps_leave_zero_and_some_of_the_curve_in_sight(by: float) -> None:
+    curve = lowered(by)
+    low, high = clearance_range(curve)
+    assert low < max(s.low for s in curve.samples) < high
+    assert low < 0.0 < high
+    assert low >= min(-DEEPEST * high, HEADROOM * max(s.low for s in curve.samples))
+
+
+@pytest.mark.parametrize("by", [0.0, 100.0, 1500.0])
+def test_the_curve_is_seen_and_its_depth_is_told_where_it_runs_off(qtbot: QtBot, by: float) -> None:
+    del qtbot
+    rig = read_rig(demo_rigs()[0])
+    curve = lowered(by)
+    scene = WidthScene(rig, "rear", curve, 56.0 * INCH, 76.0 * INCH, LengthUnit.INCH, "", focused=False)
+    picture = WidthPicture(scene, QRectF(0.0, 0.0, 900.0, 260.0), QFont(), QPalette())
+    assert any(picture.up.low <= s.low <= picture.up.high for s in curve.samples)
+    recorder = QPicture()
+    painter = QPainter(recorder)
+    picture.draw(painter)
+    painter.end()
+    told = [text for text in (format_clearance(curve.samples[0].low, LengthUnit.INCH),) if curve_leaves(picture, curve)]
+    words = [text for text, _ in picture.words]
+    assert [text for text in told if text not in words] == []
+    assert not any(one.intersects(other) for (_, one), (_, other) in combinations(picture.words, 2))
+
+
+def lowered(by: float) -> WidthCurve:
+    """A curve from 76 mm of overlap up to 101 mm of clearance, lowered [mm]."""
+    curve = curve_of(read_rig(demo_rigs()[0]))
+    samples = tuple(replace(s, low=s.low - by, high=s.high - by) for s in curve.samples)
+    return replace(curve, samples=samples, windows=())
+
+
+def curve_leaves(picture: WidthPicture, curve: WidthCurve) -> bool:
+    return min(s.low for s in curve.samples) < picture.up.low
+
+
+def test_a_curve_of_which_nothing_is_known_says_so(document: Document) -> None:
+    curve = curve_of(document.rig)
+    unknown = replace(curve, samples=tuple(replace(s, low=float("nan")) for s in curve.samples), windows=())
+    assert "established" in empty_words(unknown, "")
+    assert "Searching" in empty_words(None, "")
+    assert empty_words(None, "It binds.") == "It binds."
 
 
 def test_choosing_the_other_axle_shows_its_width(qtbot: QtBot, document: Document, strip: WidthStrip) -> None:
