@@ -157,17 +157,23 @@ class TravelMapView(QWidget):
             painter.drawLine(QLineF(at.x(), at.y() - reach, at.x(), at.y() + reach))
 
     def _draw_word(self, painter: QPainter, at: QPointF, word: str) -> None:
-        """A word beside a mark, on the side that has room."""
-        room = self.fontMetrics().horizontalAdvance(word) + 8.0
-        height = float(self.fontMetrics().height())
-        left = at.x() - 13.0 - room if at.x() + 13.0 + room > self._square().right() else at.x() + 13.0
-        box = QRectF(left, at.y() - height / 2.0, room, height)
+        """A word beside a mark."""
+        box = self.word_box(at, word)
         names = colours(self.palette())
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(names.sheet)
         painter.drawRoundedRect(box, 3.0, 3.0)
         painter.setPen(names.ink)
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, word)
+
+    def word_box(self, at: QPointF, word: str) -> QRectF:
+        """Room for a word beside a mark, inside the square: the axes have their words outside."""
+        room = self.fontMetrics().horizontalAdvance(word) + 8.0
+        height = float(self.fontMetrics().height())
+        square = self._square()
+        left = at.x() - 13.0 - room if at.x() + 13.0 + room > square.right() else at.x() + 13.0
+        top = min(max(at.y() - height / 2.0, square.top() + 2.0), square.bottom() - 2.0 - height)
+        return QRectF(left, top, room, height)
 
     # Qt
 

@@ -6,9 +6,19 @@ from functools import partial
 from math import degrees, radians
 from typing import Final
 
-from PySide6.QtCore import QElapsedTimer, QRectF, QSignalBlocker, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QElapsedTimer, QLineF, QRectF, QSignalBlocker, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QSlider, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSlider,
+    QStyle,
+    QStyleOptionSlider,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.document import Document, locks
 from app.panels.pose_cycle import CYCLE_SECONDS, NamedPose, cycle_pose, named_pose
@@ -40,6 +50,8 @@ class TravelPad(QWidget):
     def __init__(self, document: Document) -> None:
         super().__init__()
         self._document = document
+        self._before_play: tuple[str, TravelPose] | None = None
+        self._played: TravelPose | None = None
         self._clock = QElapsedTimer()
         self._frames = QTimer(self)
         self._frames.setInterval(FRAME_MS)
@@ -64,7 +76,8 @@ class TravelPad(QWidget):
             document.unit_changed,
         ):
             signal.connect(self.refresh)
-        document.rig_replaced.connect(self.stop)
+        document.rig_replaced.connect(self._forget_pose)
+        document.active_axle_changed.connect(self.stop)
         self.refresh()
 
     def show_named(self, name: NamedPose) -> None:
@@ -75,7 +88,7 @@ class TravelPad(QWidget):
         self._document.set_pose(axle.id, named_pose(name, axle, steer))
 
     def stop(self) -> None:
-        """Stop play where it is."""
+        """Stop play and go back to the pose before it."""
         self.play.setChecked(False)
 
     def refresh(self) -> None:
@@ -136,16 +149,29 @@ class TravelPad(QWidget):
     def _set_playing(self, playing: bool) -> None:
         self.play.setText("&Stop" if playing else "&Play")
         if playing:
+            axle = self._document.active_axle
+            self._before_play, self._played = (axle, self._document.pose(axle)), None
             self._clock.restart()
             self._frames.start()
         else:
             self._frames.stop()
+            if self._before_play is not None:
+                self._document.set_pose(*self._before_play)
         self.playing_changed.emit(playing)
 
     def _show_frame(self) -> None:
         axle = self._document.shown_rig.axle(self._document.active_axle)
+        if self._played is not None and self._document.pose(axle.id) != self._played:
+            self._before_play = None  # posed from elsewhere: that is where to stay
+            self.stop()
+            return
         share = self._clock.elapsed() / (1000.0 * CYCLE_SECONDS)
         self._document.set_pose(axle.id, cycle_pose(axle, share))
+        self._played = self._document.pose(axle.id)
+
+    def _forget_pose(self) -> None:
+        self._before_play = None
+        self.stop()
 
 
 class SteerSlider(QSlider):
@@ -158,6 +184,36 @@ class SteerSlider(QSlider):
         self.setSingleStep(5)
         self.setPageStep(50)
         self.setAccessibleName("Steering")
+
+    def place_of(self, value: int) -> float:
+        """Where the middle of the handle is at a value [px]."""
+        option = QStyleOptionSlider()
+        self.initStyleOption(option)
+        option.sliderPosition = value
+        handle = QStyle.SubControl.SC_SliderHandle
+        return self.style().subControlRect(QStyle.ComplexControl.CC_Slider, option, handle, self).center().x() + 0.5
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """A groove filled from straight ahead to the handle, with a tick there: neither end stands for nothing."""
+        del event
+        names, painter = colours(self.palette()), QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        middle, here, zero = self.height() / 2.0, self.place_of(self.value()), self.place_of(0)
+        ends = self.place_of(self.minimum()), self.place_of(self.maximum())
+        painter.setPen(QPen(names.line, 4.0, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+        painter.drawLine(QLineF(min(ends), middle, max(ends), middle))
+        painter.setPen(QPen(names.accent, 4.0))
+        painter.drawLine(QLineF(zero, middle, here, middle))
+        painter.setPen(QPen(names.ink, 2.0))
+        painter.drawLine(QLineF(zero, middle - 11.0, zero, middle + 11.0))
+        if self.hasFocus():
+            painter.setPen(QPen(names.ink, 2.0))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(QRectF(here - 8.0, middle - 12.0, 16.0, 24.0), 5.0, 5.0)
+        painter.setPen(QPen(names.sheet, 1.0))
+        painter.setBrush(names.accent)
+        painter.drawRoundedRect(QRectF(here - 6.0, middle - 10.0, 12.0, 20.0), 4.0, 4.0)
+        painter.end()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         if self.hasFocus():

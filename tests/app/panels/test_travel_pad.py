@@ -16,6 +16,7 @@ from app.panels.pose_cycle import NamedPose, cycle_pose, named_pose
 from app.panels.ramp import ramp
 from app.panels.travel_map_view import cells_short, map_image
 from app.panels.travel_pad import TravelPad, steer_words
+from app.theme import colours
 from geometry.contact.findings import TravelMap
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
 from tests.app.panels.answers import approach, map_of, study_of
@@ -100,16 +101,75 @@ def test_named_poses_keep_the_steering_but_ride_height_straightens_it(document: 
     assert document.pose(steered.id) == RIDE_HEIGHT
 
 
-def test_play_moves_the_rig_and_stops_where_it_is(qtbot: QtBot, document: Document, pad: TravelPad) -> None:
+def played(qtbot: QtBot, document: Document, pad: TravelPad) -> None:
+    """Play until the rig has moved."""
     seen: set[TravelPose] = set()
     document.pose_changed.connect(lambda axle: seen.add(document.pose(axle)))
     qtbot.mouseClick(pad.play, LEFT)
     qtbot.waitUntil(lambda: len(seen) > 4)
+
+
+def test_play_moves_the_rig_and_goes_back_to_the_pose_before(qtbot: QtBot, document: Document, pad: TravelPad) -> None:
+    before = TravelPose(12.0, -30.0)
+    document.set_pose("rear", before)
+    played(qtbot, document, pad)
+    assert document.pose("rear") != before
     qtbot.mouseClick(pad.play, LEFT)
-    here = document.pose("rear")
     qtbot.wait(60)
-    assert document.pose("rear") == here
+    assert document.pose("rear") == before
     assert pad.play.text() == "&Play"
+
+
+def test_a_pose_chosen_elsewhere_stops_play_and_stays(qtbot: QtBot, document: Document, pad: TravelPad) -> None:
+    played(qtbot, document, pad)
+    document.set_pose("rear", TravelPose(40.0, 10.0))
+    qtbot.waitUntil(lambda: not pad.play.isChecked())
+    assert document.pose("rear") == TravelPose(40.0, 10.0)
+
+
+def test_turning_to_the_other_axle_stops_play_where_it_began(qtbot: QtBot, document: Document, pad: TravelPad) -> None:
+    played(qtbot, document, pad)
+    document.set_active_axle("front")
+    assert not pad.play.isChecked()
+    assert document.pose("rear") == RIDE_HEIGHT
+
+
+def test_another_rig_stops_play_at_its_ride_height(qtbot: QtBot, document: Document, pad: TravelPad) -> None:
+    document.set_pose("rear", TravelPose(40.0, 10.0))
+    played(qtbot, document, pad)
+    document.replace_rig(document.rig)
+    assert not pad.play.isChecked()
+    assert document.pose("rear") == RIDE_HEIGHT
+
+
+@pytest.mark.parametrize(("angle", "side"), [(0.0, 0), (20.0, -1), (-20.0, 1)])
+def test_the_steering_is_filled_from_straight_ahead_to_the_handle_only(
+    document: Document, pad: TravelPad, angle: float, side: int
+) -> None:
+    steered = next(axle for axle in document.rig.axles if axle.steering is not None)
+    document.set_active_axle(steered.id)
+    document.set_pose(steered.id, TravelPose(steer=radians(angle)))
+    slider = pad.steer
+    picture = slider.grab().toImage()
+    accent = colours(slider.palette()).accent
+    zero, here = slider.place_of(0), slider.place_of(slider.value())
+    filled = [
+        x
+        for x in range(picture.width())
+        if picture.pixelColor(x, picture.height() // 2) == accent and abs(x - here) > 8.0
+    ]
+    assert bool(filled) is bool(side)
+    assert all(min(zero, here) - 2.0 <= x <= max(zero, here) + 2.0 for x in filled)
+    assert (here > zero) - (here < zero) == side
+
+
+@pytest.mark.parametrize("corner", [(-1, -1), (-1, 1), (1, -1), (1, 1)])
+def test_the_word_at_the_worst_pose_stays_clear_of_the_axes_words(
+    document: Document, pad: TravelPad, corner: tuple[int, int]
+) -> None:
+    axle = document.rig.axle("rear")
+    left, right = (axle.bump if way > 0 else -axle.droop for way in corner)
+    assert pad.map._square().contains(pad.map.word_box(pad.map.place_of(TravelPose(left, right)), "worst"))
 
 
 def test_a_named_pose_stops_play(qtbot: QtBot, document: Document, pad: TravelPad) -> None:
