@@ -5,16 +5,45 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from PySide6.QtCore import QAbstractTableModel, QItemSelection, QModelIndex, QPersistentModelIndex, Qt, Signal
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QPalette, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QLabel, QTableView, QVBoxLayout, QWidget
+from PySide6.QtCore import (
+    QAbstractItemModel,
+    QAbstractTableModel,
+    QItemSelection,
+    QModelIndex,
+    QPersistentModelIndex,
+    QRect,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import (
+    QFont,
+    QFontMetrics,
+    QGuiApplication,
+    QIcon,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPalette,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHeaderView,
+    QLabel,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.document import Document, within_travel
 from app.panels.symbols import verdict_icon
 from app.study import Study
 from app.theme import colours
 from app.units import LengthUnit, format_clearance, format_length
-from app.wording import bump_left_words, clearance_words, pair_words, pose_words, verdict_words
+from app.wording import NOTHING, bump_left_words, clearance_words, pair_words, pose_words, verdict_words
 from geometry.contact.findings import Approach, PairName
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
@@ -23,10 +52,22 @@ Index = QModelIndex | QPersistentModelIndex
 NO_PARENT: Final = QModelIndex()
 
 COLUMNS: Final = ("Verdict", "Pair", "Clearance", "Bump left", "Where", "Wanted")
+"""What is known of a pair; copied as they are."""
 
+SHOWN: Final = {"Pair": "Pair and its worst pose", "Clearance": "Clearance"}
+"""Columns on screen with their headings; the others stand on the further lines of these two."""
 
-LEAST_PAIR: Final = 120
-"""Least width of the column that names the pairs [px]."""
+ICON: Final = 18
+MARGIN: Final = 5
+"""Size of a verdict's sign, and room around the text of a cell [px]."""
+
+MOST_HEIGHTS: Final = 4000
+"""Heights of texts that are kept."""
+
+_WRAPPED: Final = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
+
+LINES_ROLE: Final = Qt.ItemDataRole.UserRole
+"""Lines of a cell on screen, the first of them in bold."""
 
 
 class TouchModel(QAbstractTableModel):
@@ -61,17 +102,35 @@ class TouchModel(QAbstractTableModel):
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         if role != Qt.ItemDataRole.DisplayRole:
             return None
-        return COLUMNS[section] if orientation is Qt.Orientation.Horizontal else str(section + 1)
+        if orientation is Qt.Orientation.Vertical:
+            return str(section + 1)
+        return SHOWN.get(COLUMNS[section], COLUMNS[section])
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         found, column = self.rows[index.row()], index.column()
         if role in {Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole}:
             return self._text(found, column)
-        if role == Qt.ItemDataRole.DecorationRole and column == 0:
+        if role == LINES_ROLE:
+            return self._lines(found, COLUMNS[column])
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return "; ".join(self._lines(found, COLUMNS[column]))
+        if role == Qt.ItemDataRole.DecorationRole and COLUMNS[column] == "Pair":
             return verdict_icon(found.verdict, colours(self._palette))
-        if role == Qt.ItemDataRole.TextAlignmentRole and COLUMNS[column] in {"Clearance", "Wanted"}:
-            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         return None
+
+    def _lines(self, found: Approach, column: str) -> tuple[str, ...]:
+        """What a cell shows on screen: everything about the pair in two cells."""
+        if column == "Clearance":
+            return (self._clearance(found), f"of {format_length(found.wanted, self._unit)}")
+        if column != "Pair":
+            return (self._text(found, COLUMNS.index(column)),)
+        axle = self._axle(found)
+        left = bump_left_words(found, axle, self._unit)
+        lines = (
+            pair_words(found),
+            f"{verdict_words(found.verdict)}; worst at {pose_words(found.pose, axle, self._unit)}",
+        )
+        return (*lines, f"bump left: {left}") if left != NOTHING else lines
 
     def _axle(self, found: Approach) -> Axle:
         assert self._rig is not None  # noqa: S101  (there are rows only with a study)
@@ -153,14 +212,14 @@ class TouchList(QWidget):
     def _set_columns(self) -> None:
         header = self.table.horizontalHeader()
         header.setHighlightSections(False)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
-        digit = self.fontMetrics().horizontalAdvance("0")
-        for column, digits in enumerate((11, 20, 10, 17, 24, 9)):
-            self.table.setColumnWidth(column, digits * digit)
-        self.table.fit_pair_column()
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        header.setSectionResizeMode(COLUMNS.index("Pair"), QHeaderView.ResizeMode.Stretch)
+        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        for column, name in enumerate(COLUMNS):
+            self.table.setColumnHidden(column, name not in SHOWN)
+        self.table.setColumnWidth(COLUMNS.index("Clearance"), self.fontMetrics().horizontalAdvance("not established "))
         header.setMinimumHeight(24)
         self.table.verticalHeader().hide()
-        self.table.verticalHeader().setDefaultSectionSize(2 * self.fontMetrics().height() + 6)
 
     def _choose(self, chosen: QItemSelection) -> None:
         if not chosen.isEmpty():
@@ -173,7 +232,6 @@ class TouchList(QWidget):
             self._go_to(found)
 
     def _go_to(self, found: Approach) -> None:
-        self._document.set_active_axle(found.axle)
         self._document.set_pose(found.axle, found.pose)
         self._document.select(pair_name(found))
         self.spot_chosen.emit(found)
@@ -192,27 +250,37 @@ class TouchList(QWidget):
 
 
 class _Table(QTableView):
-    """Rows as a whole, wrapped text, and rows that can be copied."""
+    """Rows as a whole, as high as their lines need, and rows that can be copied."""
 
     def __init__(self) -> None:
         super().__init__()
         self.setAccessibleName("Touch list")
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setWordWrap(True)
         self.setShowGrid(False)
         self.setAlternatingRowColors(True)
         self.setTabKeyNavigation(False)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setItemDelegate(_Cells(self))
 
-    def fit_pair_column(self) -> None:
-        """Give the names of pairs what the verdict, the clearance and, where it fits, the bump left leave over."""
-        room = self.viewport().width() - self.columnWidth(0) - self.columnWidth(2)
-        with_bump = room - self.columnWidth(3)
-        self.setColumnWidth(1, max(with_bump if with_bump >= LEAST_PAIR else room, LEAST_PAIR))
+    def setModel(self, model: QAbstractItemModel | None) -> None:
+        super().setModel(model)
+        if model is not None:
+            model.modelReset.connect(self.fit_rows)
+
+    def fit_rows(self) -> None:
+        """Give each row the height of its lines."""
+        cells, model = self.itemDelegate(), self.model()
+        assert isinstance(cells, _Cells)  # noqa: S101  (set above)
+        columns = [column for column in range(model.columnCount()) if not self.isColumnHidden(column)]
+        for row in range(model.rowCount()):
+            high = (cells.height(model.index(row, column), self.columnWidth(column)) for column in columns)
+            self.setRowHeight(row, max(high, default=0))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self.fit_pair_column()
+        self.fit_rows()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.matches(QKeySequence.StandardKey.Copy):
@@ -226,9 +294,63 @@ class _Table(QTableView):
         chosen = self.selectionModel().selectedRows()
         rows = [index.row() for index in chosen] or list(range(model.rowCount()))
         columns = range(model.columnCount())
-        lines = ["\t".join(str(model.headerData(c, Qt.Orientation.Horizontal)) for c in columns)]
+        lines = ["\t".join(COLUMNS)]
         lines += ["\t".join(str(model.index(row, c).data()) for c in columns) for row in rows]
         return "\n".join(lines)
+
+
+class _Cells(QStyledItemDelegate):
+    """Paints a cell's lines below each other, the first in bold, each broken where the column is too narrow."""
+
+    def __init__(self, table: QTableView) -> None:
+        super().__init__(table)
+        self._bold = QFont(table.font())
+        self._bold.setBold(True)
+        self._plain = table.fontMetrics()
+        self._heights: dict[tuple[str, bool, int], int] = {}
+
+    def height(self, index: QModelIndex, width: int) -> int:
+        """What a cell's lines need in a column of a width [px]."""
+        lines = index.data(LINES_ROLE)
+        room = self._room(QRect(0, 0, width, 10_000), index).width()
+        return sum(self._line_height(line, room, bold=not row) for row, line in enumerate(lines)) + 2 * MARGIN
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        self.initStyleOption(option, index)
+        lines, room = index.data(LINES_ROLE), self._room(option.rect, index)
+        option.text, option.icon = "", QIcon()
+        style = option.widget.style()
+        style.drawControl(QStyle.ControlElement.CE_ItemViewItem, option, painter, option.widget)
+        painter.save()
+        icon = index.data(Qt.ItemDataRole.DecorationRole)
+        if icon is not None:
+            icon.paint(painter, QRect(option.rect.left() + MARGIN, room.top(), ICON, ICON))
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        alive = bool(option.state & QStyle.StateFlag.State_Enabled)
+        group = QPalette.ColorGroup.Active if alive else QPalette.ColorGroup.Disabled
+        ink = QPalette.ColorRole.HighlightedText if chosen else QPalette.ColorRole.Text
+        painter.setPen(option.palette.color(group, ink))
+        for row, line in enumerate(lines):
+            painter.setFont(option.font if row else self._bold)
+            painter.drawText(room, _WRAPPED, line)
+            room.setTop(room.top() + self._line_height(line, room.width(), bold=not row))
+            if alive and not chosen:
+                painter.setPen(colours(option.palette).quiet)
+        painter.restore()
+
+    def _room(self, cell: QRect, index: Index) -> QRect:
+        left = 2 * MARGIN + ICON if index.data(Qt.ItemDataRole.DecorationRole) is not None else MARGIN
+        return cell.adjusted(left, MARGIN, -MARGIN, -MARGIN)
+
+    def _line_height(self, line: str, width: int, *, bold: bool) -> int:
+        """Height of a text broken into lines; kept, for each step of a drag asks it of the same texts."""
+        key = (line, bold, width)
+        if key not in self._heights:
+            if len(self._heights) > MOST_HEIGHTS:
+                self._heights.clear()
+            metrics = QFontMetrics(self._bold) if bold else self._plain
+            self._heights[key] = metrics.boundingRect(QRect(0, 0, width, 10_000), _WRAPPED, line).height()
+        return self._heights[key]
 
 
 def pair_name(found: Approach) -> PairName:

@@ -21,6 +21,7 @@ from app.document import Document, within_travel
 from app.edits import set_width
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig, write_rig
+from app.panels.touch_list import COLUMNS
 from app.study import check
 from app.theme import DARK, LIGHT, ThemeChoice, colours
 from app.units import LengthUnit
@@ -143,7 +144,7 @@ def test_typing_dragging_and_fields_are_the_same_width(qtbot: QtBot, window: Mai
 def test_choosing_a_row_poses_the_rig_in_every_view(qtbot: QtBot, window: MainWindow) -> None:
     answered(qtbot, window)
     table = window.touches.table
-    place = table.visualRect(window.touches.model.index(0, 0)).center()
+    place = table.visualRect(window.touches.model.index(0, COLUMNS.index("Pair"))).center()
     qtbot.mouseClick(table.viewport(), LEFT, pos=place)
     found = window.touches.model.rows[0]
     assert window.document.pose(found.axle) == within_travel(found.pose, window.document.rig.axle(found.axle))

@@ -9,7 +9,7 @@ from pytestqt.qtbot import QtBot
 
 from app.document import Document
 from app.edits import set_width
-from app.panels.touch_list import COLUMNS, TouchList, pair_name
+from app.panels.touch_list import COLUMNS, LINES_ROLE, TouchList, pair_name
 from app.units import LengthUnit
 from geometry.contact.findings import Approach
 from geometry.rig.layout import PartRef
@@ -35,7 +35,7 @@ def cell(touches: TouchList, row: int, column: str) -> str:
 
 
 def click(qtbot: QtBot, touches: TouchList, row: int) -> None:
-    place: QPoint = touches.table.visualRect(touches.model.index(row, 0)).center()
+    place: QPoint = touches.table.visualRect(touches.model.index(row, COLUMNS.index("Pair"))).center()
     qtbot.mouseClick(touches.table.viewport(), Qt.MouseButton.LeftButton, pos=place)
 
 
@@ -116,6 +116,27 @@ def test_rows_can_be_copied(qtbot: QtBot, touches: TouchList) -> None:
     head, row = QGuiApplication.clipboard().text().splitlines()
     assert head.split("\t") == list(COLUMNS)
     assert row.startswith("touches\tleft rear tire to rub rail, left\t-1/4 in\t")
+
+
+@pytest.mark.parametrize("width", [338, 470])
+def test_pose_and_bump_left_are_in_sight_without_scrolling_sideways(touches: TouchList, width: int) -> None:
+    touches.resize(width, 300)
+    table = touches.table
+    assert table.horizontalScrollBar().maximum() == 0
+    shown = [column for column in range(len(COLUMNS)) if not table.isColumnHidden(column)]
+    lines = [line for column in shown for line in touches.model.index(0, column).data(LINES_ROLE)]
+    for column in COLUMNS:
+        assert any(cell(touches, 0, column) in line for line in lines), column
+    for column in shown:
+        box = table.visualRect(touches.model.index(0, column))
+        assert box.right() <= table.viewport().width()
+        assert table.itemDelegate().height(touches.model.index(0, column), box.width()) <= box.height()
+
+
+def test_a_row_is_read_out_whole(touches: TouchList) -> None:
+    index = touches.model.index(0, COLUMNS.index("Pair"))
+    words = index.data(Qt.ItemDataRole.AccessibleTextRole)
+    assert all(cell(touches, 0, column) in words for column in ("Pair", "Verdict", "Where", "Bump left"))
 
 
 def test_an_axle_that_cannot_be_established_is_said(document: Document, touches: TouchList) -> None:
