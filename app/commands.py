@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 
 from app.console import Progress, SampleLines, check_lines, curve_lines, print_lines, window_lines, write_bytes
 from app.interrupt import leaving_at_once
-from app.units import LengthError, LengthUnit, parse_length
+from app.units import LengthError, LengthUnit, format_length, parse_length
 
 if TYPE_CHECKING:
     from app.study import Study
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from geometry.rig.rig import Rig
 
 CLEAR, TOUCHES, UNUSABLE = 0, 1, 2
-"""Exit statuses: everything clear; contact or tight; bad input or not established."""
+"""Exit statuses: everything clear; touches or tight; bad input or not established."""
 
 MOST_JOBS: Final = 60
 """Processes at most; some systems cannot wait for more."""
@@ -43,7 +43,7 @@ examples:
   wheelroom report my.rig.json --out report.pdf
   wheelroom schema > rig.schema.json
 
-exit status: 0 clear, 1 contact or tight, 2 bad input or not established, 130 interrupted
+exit status: 0 clear, 1 touches or tight, 2 bad input or not established, 130 interrupted
 """
 
 
@@ -64,10 +64,11 @@ def run(arguments: Sequence[str], open_window: Callable[[Path | None], int]) -> 
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # no console must choke on a sign that it cannot show
     given = list(arguments)
-    if not given or not (given[0] in {*COMMANDS, "open"} or given[0].startswith("-")):
-        given.insert(0, "open")
-    options = _parser().parse_args(given)
     try:
+        if not given or not (given[0] in {*COMMANDS, "open"} or given[0].startswith("-")):
+            _refuse_unknown(given)
+            given.insert(0, "open")
+        options = _parser().parse_args(given)
         if options.command == "open":
             return open_window(_existing(options.rig))
         with leaving_at_once():
@@ -248,6 +249,8 @@ def _widths(options: argparse.Namespace) -> int:
     if options.step:
         curves = _stepped_curves(rig, axles, _steps(low, high, options), options)
     else:
+        for axle in axles:
+            _check_range(rig, axle, options)
         curves = [_curve(rig, axle, low, high) for axle in axles]
     if options.json:
         write_bytes(widths_to_json(rig, curves))
@@ -268,7 +271,7 @@ def _stepped_curves(
     from geometry.contact.findings import WidthCurve
 
     for axle in axles:
-        _check_widths(rig, axle, widths[0], widths[-1])
+        _check_range(rig, axle, options)
     curves: list[WidthCurve] = []
     ids = [axle.id for axle in axles]
     with (
@@ -296,17 +299,28 @@ def _stepped_curves(
 def _curve(rig: Rig, axle: Axle, low: float, high: float) -> WidthCurve:
     from app import study
 
-    _check_widths(rig, axle, low, high)
     with Progress(f"Searching widths of the axle {axle.id}") as progress:
         return study.width_curve(rig, axle.id, low, high, cancelled=progress.tick)
 
 
-def _check_widths(rig: Rig, axle: Axle, low: float, high: float) -> None:
+def _check_range(rig: Rig, axle: Axle, options: argparse.Namespace) -> None:
     from app.study import with_width
+
+    for name, text in (("--from", options.low), ("--to", options.high)):
+        width = _length(text, options.units, name)
+        _check_given(with_width(rig, axle.id, width), f"{name} {text}", width, options.units)
+
+
+def _check_given(rig: Rig, given: str, length: float, unit: LengthUnit) -> None:
+    """Check a rig with a length that was given on the command line; says how that was read when it cannot be used."""
+    from geometry.errors import RigError
     from geometry.rig.check import check_rig
 
-    for width in (low, high):
-        check_rig(with_width(rig, axle.id, width))
+    try:
+        check_rig(rig)
+    except RigError as refused:
+        read = format_length(length, unit) + ("" if unit is LengthUnit.MM else f" ({length:.1f} mm)")
+        raise CommandError(f"{given}, read as {read}, cannot be used: {refused}") from None
 
 
 def _study(options: argparse.Namespace) -> int:
@@ -401,9 +415,23 @@ COMMANDS: Final[dict[str, Callable[[argparse.Namespace], int]]] = {
 # Input
 
 
+def _refuse_unknown(given: list[str]) -> None:
+    """What stands first and is neither a command nor a file that could be opened."""
+    from geometry.rig.structure import did_you_mean
+
+    word = next(iter(given), "")
+    if not word or Path(word).exists():
+        return
+    commands = ["open", *COMMANDS]
+    listed = f"the commands are {', '.join(commands)}"
+    if Path(word).suffix or Path(word).name != word:
+        raise CommandError(f"{word} is neither a rig file that exists nor a command; {listed}")
+    raise CommandError(f"there is no command {word}{did_you_mean(word, commands)}; {listed}")
+
+
 def _existing(path: Path | None) -> Path | None:
     if path is not None and not path.exists():
-        raise CommandError(f"{path} is neither a rig file that exists nor one of the commands {', '.join(COMMANDS)}.")
+        raise CommandError(f"{path}: there is no such file; check its name and folder.")
     return path
 
 
@@ -411,7 +439,6 @@ def _rig(options: argparse.Namespace) -> Rig:
     """The rig that the options name, at the widths that they name."""
     from app.files.rig_file import LARGEST, read_rig, rig_from_bytes
     from app.study import with_width
-    from geometry.rig.check import check_rig
 
     if options.rig == "-":
         rig = rig_from_bytes(sys.stdin.buffer.read(LARGEST + 1), "standard input")
@@ -422,8 +449,7 @@ def _rig(options: argparse.Namespace) -> Rig:
         width = _length(length, options.units, "--width")
         for axle in [_axle(rig, name)] if name else rig.axles:
             rig = with_width(rig, axle.id, width)
-    if options.width:
-        check_rig(rig)
+        _check_given(rig, f"--width {text}", width, options.units)
     return rig
 
 

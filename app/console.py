@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, Self, TextIO
 from app.units import LengthUnit, format_clearance, format_length
 
 if TYPE_CHECKING:
-    from app.study import Study
+    from app.study import AxleAnswer, Study
     from geometry.contact.findings import Approach, WidthCurve, WidthSample
     from geometry.rig.axle import Axle
     from geometry.rig.rig import Rig
@@ -39,11 +39,8 @@ def check_lines(found: Study, unit: LengthUnit, *, everything: bool) -> Iterable
     yield _coloured(verdict_sentence(found, unit), found.verdict.value)
     yield ""
     yield from _table(
-        ("Axle", "Width", "Track", "Outer width"),
-        [
-            (answer.axle, *(format_length(mm, unit) for mm in (answer.width, answer.track, answer.outer_width)))
-            for answer in found.axles
-        ],
+        ("Axle", "Width", "Track", "Outer width", "Bump", "Droop", "Lock"),
+        [_axle_cells(answer, found.rig.axle(answer.axle), unit) for answer in found.axles],
     )
     approaches = found.approaches
     shown = approaches if everything else _worst(approaches)
@@ -63,6 +60,13 @@ def _worst(approaches: tuple[Approach, ...]) -> tuple[Approach, ...]:
     bad = sum(pair.verdict.value != "clear" for pair in approaches)
     near = [pair for pair in approaches if not pair.beyond]
     return tuple(near[: min(max(bad, SHOWN), MOST_SHOWN)])
+
+
+def _axle_cells(answer: AxleAnswer, axle: Axle, unit: LengthUnit) -> tuple[str, ...]:
+    from app.wording import lock_words
+
+    lengths = (answer.width, answer.track, answer.outer_width, axle.bump, axle.droop)
+    return (answer.axle, *(format_length(mm, unit) for mm in lengths), lock_words(axle))
 
 
 def _pair_cells(pair: Approach, axle: Axle, unit: LengthUnit) -> tuple[str, ...]:

@@ -147,6 +147,14 @@ def _steer_words(steer_deg: float, axle: Axle) -> str:
     return f"{format_angle(abs(steer_deg))} {side}"
 
 
+def lock_words(axle: Axle) -> str:
+    """Steering lock to both sides; a dash = not steered."""
+    if axle.steering is None:
+        return NOTHING
+    left, right = format_angle(axle.steering.lock_left_deg), format_angle(axle.steering.lock_right_deg)
+    return left if left == right else f"{left} left, {right} right"
+
+
 def bump_left(start: Band, axle: Axle) -> Band:
     """What remains of the bump travel where contact starts [mm]: the travel that cannot be used."""
     low, high = (min(max(axle.bump - travel, 0.0), axle.bump) for travel in (start.high, start.low))

@@ -20,14 +20,34 @@ class RigError(GeometryError):
     place : str
         Where in the rig file, e.g. ``axles[1].rods[2].chassis``.
     problem : str
-        What is wrong and what to do, one sentence, no final full stop.
+        What is wrong and what to do, a whole sentence without its capital and full stop. Every length in it stands
+        as a number and `` mm``, so that it can be told in another unit.
+    in_file : str
+        What else to say to whoever wrote the file by hand; empty = nothing.
+    ids : tuple of str
+        Ids of the parts on the way to `place`, as far as they are known.
 
     """
 
-    def __init__(self, place: str, problem: str) -> None:
-        super().__init__(f"{place}: {problem}." if place else f"{problem}.")
+    def __init__(self, place: str, problem: str, *, in_file: str = "") -> None:
+        super().__init__(place, problem)
         self.place = place
         self.problem = problem
+        self.in_file = in_file
+        self.ids: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        return ": ".join(part for part in (self.where, self.remedy) if part) + "."
+
+    @property
+    def where(self) -> str:
+        """The place with the ids: ``axles[1].rods[2].chassis (front, upper-left)``."""
+        return f"{self.place} ({', '.join(self.ids)})" if self.ids else self.place
+
+    @property
+    def remedy(self) -> str:
+        """The problem and what else there is to say about it in a file."""
+        return "; ".join(part for part in (self.problem, self.in_file) if part)
 
 
 class LinkageError(GeometryError):

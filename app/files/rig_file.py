@@ -17,6 +17,7 @@ import numpy as np
 
 from app.files.saving import save_bytes
 from app.files.schema import schema_of
+from app.files.syntax import syntax_words
 from geometry.errors import RigError
 from geometry.rig.axle import Rod
 from geometry.rig.check import check_rig
@@ -39,18 +40,6 @@ MIGRATIONS: Final[Mapping[int, Migration]] = {}
 """By version: what turns the plain values of a file of that version into those of the next."""
 
 _ONE_LINE = (Node, Bar, Panel, Rod, Tire, Wheel)
-_SYNTAX: Final = {
-    "Expecting value": "a value is missing",
-    "Expecting property name enclosed in double quotes": "a field name in double quotes is missing",
-    "Expecting ':' delimiter": "a colon is missing",
-    "Expecting ',' delimiter": "a comma or a closing bracket is missing",
-    "Extra data": "something stands behind the end",
-    "Unterminated string starting at": "a text is not closed",
-    "Invalid control character at": "a text holds a line break or another control character",
-    "Invalid \\escape": "a backslash stands before a wrong letter",
-    "Invalid \\uXXXX escape": "a backslash and u lack their four digits",
-}
-"""What the JSON parser says, and our words for it."""
 
 
 class RigFileError(ValueError):
@@ -61,7 +50,8 @@ class RigFileError(ValueError):
     name : str
         Name of the file.
     place : str
-        Where in the file, as in ``axles[1].rods[2].chassis`` or ``line 3, column 5``; empty = the file as a whole.
+        Where in the file, as in ``axles[1].rods[2].chassis (front, upper-left)`` or ``line 3, column 5``; empty = the
+        file as a whole.
     problem : str
         What is wrong and what to do, no final full stop.
 
@@ -69,7 +59,12 @@ class RigFileError(ValueError):
 
     def __init__(self, name: str, place: str, problem: str) -> None:
         self.name, self.place, self.problem = (_one_line(text) for text in (name, place, problem))
-        super().__init__(": ".join(part for part in (self.name, self.place, self.problem) if part) + ".")
+        super().__init__(": ".join(part for part in (self.name, self.sentence) if part))
+
+    @property
+    def sentence(self) -> str:
+        """Place and problem, for where the file's name has been said."""
+        return ": ".join(part for part in (self.place, self.problem) if part) + "."
 
 
 def read_rig(path: Path) -> Rig:
@@ -81,7 +76,7 @@ def read_rig(path: Path) -> Rig:
         When there is no such file, or it holds no rig that can be used.
 
     """
-    return rig_from_bytes(read_rig_bytes(path), path.name)
+    return rig_from_bytes(read_rig_bytes(path), _name(path))
 
 
 def read_rig_bytes(path: Path) -> bytes:
@@ -93,17 +88,19 @@ def read_rig_bytes(path: Path) -> bytes:
         When it cannot be read.
 
     """
+    name = _name(path)
     try:
         with path.open("rb") as file:
             return file.read(LARGEST + 1)
     except FileNotFoundError:
-        raise RigFileError(path.name, "", "there is no such file; check its name and folder") from None
+        raise RigFileError(name, "", "there is no such file; check its name and folder") from None
     except IsADirectoryError:
-        raise RigFileError(path.name, "", "is a folder; name the rig file in it") from None
+        raise RigFileError(name, "", "this is a folder; name the rig file in it") from None
     except PermissionError:
-        raise RigFileError(path.name, "", "there is no permission to read it; ask its owner") from None
+        raise RigFileError(name, "", "there is no permission to read it; ask its owner") from None
     except (OSError, ValueError) as error:
-        raise RigFileError(path.name, "", f"cannot be read: {getattr(error, 'strerror', None) or error}") from None
+        problem = f"the file cannot be read: {getattr(error, 'strerror', None) or error}"
+        raise RigFileError(name, "", problem) from None
 
 
 def rig_from_bytes(data: bytes, name: str) -> Rig:
@@ -120,7 +117,7 @@ def rig_from_bytes(data: bytes, name: str) -> Rig:
         rig = rig_from_plain(plain)
         check_rig(rig)
     except RigError as error:
-        raise RigFileError(name, error.place, error.problem) from None
+        raise RigFileError(name, error.where, error.remedy) from None
     return rig
 
 
@@ -149,6 +146,11 @@ def schema_bytes() -> bytes:
     return schema_of(Rig, "Wheelroom rig file")
 
 
+def _name(path: Path) -> str:
+    """What a file is called; “.” and “/” have no name but themselves."""
+    return path.name or str(path)
+
+
 def _one_line(text: str) -> str:
     """What a file or its name can put into a sentence, fit for a terminal: one line and no longer than a few."""
     line = "".join(sign if sign.isprintable() else " " for sign in text)
@@ -160,27 +162,29 @@ def _one_line(text: str) -> str:
 
 def _parsed(data: bytes, name: str) -> object:
     if len(data) > LARGEST:
-        raise RigFileError(name, "", f"is larger than {LARGEST // 1_000_000} MB and cannot be a rig file")
+        raise RigFileError(name, "", f"the file is larger than {LARGEST // 1_000_000} MB and cannot be a rig file")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        raise RigFileError(name, f"line {line}", "is not UTF-8 text; save the file as UTF-8") from None
+        raise RigFileError(name, f"line {line}", "this is not UTF-8 text; save the file as UTF-8") from None
     if _depth(data) > DEEPEST:
-        raise RigFileError(name, "", f"is nested more than {DEEPEST} levels deep and cannot be a rig file")
+        raise RigFileError(name, "", f"the file is nested more than {DEEPEST} levels deep and cannot be a rig file")
     twice: list[_Twice] = []
     try:
         plain = json.loads(text, object_pairs_hook=lambda pairs: _fields(pairs, twice), parse_constant=_not_a_number)
         msgspec.json.encode(plain)  # a lone half of a surrogate pair cannot be written again
     except json.JSONDecodeError as error:
-        words = _SYNTAX.get(error.msg, error.msg)
-        raise RigFileError(name, f"line {error.lineno}, column {error.colno}", f"is not JSON: {words}") from None
+        place = f"line {error.lineno}, column {error.colno}"
+        raise RigFileError(name, place, f"this is not JSON: {syntax_words(text, error)}") from None
     except UnicodeEncodeError:
-        raise RigFileError(name, "", "holds half a character in a \\u escape; write the character itself") from None
+        raise RigFileError(
+            name, "", "the file holds half a character in a \\u escape; write the character itself"
+        ) from None
     except ValueError:
-        raise RigFileError(name, "", "holds a number of thousands of digits; write a shorter one") from None
+        raise RigFileError(name, "", "the file holds a number of thousands of digits; write a shorter one") from None
     if twice:
-        raise RigFileError(name, _find_twice(plain, ""), "stands there twice; remove one")
+        raise RigFileError(name, _find_twice(plain, ""), "the field stands there twice; remove one")
     return plain
 
 
@@ -238,7 +242,9 @@ def _migrated(plain: object, name: str) -> object:
         and _version(plain) > VERSION
     ):
         raise RigFileError(
-            name, "version", f"is {plain['version']}, newer than the {VERSION} this program reads; use a newer program"
+            name,
+            "version",
+            f"the version is {plain['version']}, newer than the {VERSION} this program reads; use a newer program",
         )
     return plain
 

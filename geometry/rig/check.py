@@ -17,9 +17,10 @@ from numpy.typing import NDArray
 from geometry.errors import RigError
 from geometry.rig.axle import Axle, Rod
 from geometry.rig.layout import MIRROR, bar_paths, node_points
+from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_least
 from geometry.rig.parts import Bar, Panel
 from geometry.rig.rig import Rig
-from geometry.rig.structure import plain_from_rig, rig_from_plain
+from geometry.rig.structure import did_you_mean, ids_at, plain_from_rig, rig_from_plain
 from geometry.rig.wheel import tire_dimensions, track_width, wheel_offset
 from geometry.tolerances import COINCIDENT, FLAT
 
@@ -44,12 +45,17 @@ def check_rig(rig: Rig) -> None:
         With the place of the first fault, as in ``axles[1].rods[2].chassis``, and what to do about it.
 
     """
-    rig = rig_from_plain(plain_from_rig(rig))
-    _check_chassis(replace(rig, name="", note="", axles=()))
-    _check_ids(rig.axles, "axles")
-    for index, axle in enumerate(rig.axles):
-        _check_axle(axle, f"axles[{index}]")
-    _check_stations(rig.axles)
+    plain = plain_from_rig(rig)
+    rig = rig_from_plain(plain)
+    try:
+        _check_chassis(replace(rig, name="", note="", axles=()))
+        _check_ids(rig.axles, "axles")
+        for index, axle in enumerate(rig.axles):
+            _check_axle(axle, f"axles[{index}]")
+        _check_stations(rig.axles)
+    except RigError as refused:
+        refused.ids = ids_at(refused.place, plain)
+        raise
 
 
 def least_width(axle: Axle) -> float:
@@ -63,7 +69,7 @@ def _check_ids(items: Iterable[_Named], place: str) -> None:
         if item.id in first:
             raise RigError(
                 f"{place}[{index}].id",
-                f"“{item.id}” is taken by {place}[{first[item.id]}]; give one of them another id",
+                f"the id “{item.id}” is taken by {place}[{first[item.id]}]; give one of them another id",
             )
         first[item.id] = index
 
@@ -88,7 +94,8 @@ def _points(refs: Iterable[str], nodes: Nodes, place: str) -> Floats:
     found = []
     for index, ref in enumerate(refs):
         if ref not in nodes:
-            raise RigError(f"{place}[{index}]", f"there is no node “{ref}”; add it to nodes or name another one")
+            meant = did_you_mean(ref, nodes)
+            raise RigError(f"{place}[{index}]", f"there is no node “{ref}”{meant}; add it to nodes or name another one")
         found.append(nodes[ref])
     return np.array(found)
 
@@ -98,15 +105,17 @@ def _check_bar(bar: Bar, nodes: Nodes, place: str) -> None:
     legs = np.diff(points, axis=0)
     for index, leg in enumerate(legs):
         if np.linalg.norm(leg) <= COINCIDENT:
-            raise RigError(
-                f"{place}.nodes[{index + 1}]",
-                f"bar “{bar.id}” has no length here, both ends lie at the same point; name another node or remove it",
-            )
+            raise RigError(f"{place}.nodes[{index + 1}]", _no_length(bar, *bar.nodes[index : index + 2]))
     for index, (leg, after) in enumerate(pairwise(legs)):
         if float(leg @ after) < 0.0 and np.linalg.norm(np.cross(leg, after)) <= COINCIDENT * np.linalg.norm(leg):
             raise RigError(f"{place}.nodes[{index + 1}]", f"bar “{bar.id}” turns back on itself here; split it in two")
+    check_least(bar.od, LEAST_TUBE, f"{place}.od", "od", "tube")
+    check_least(bar.wall, LEAST_WALL, f"{place}.wall", "wall", "wall of a tube")
     if 2.0 * bar.wall > bar.od:
-        raise RigError(f"{place}.wall", f"{bar.wall:g} mm is more than half the outside diameter, {bar.od / 2.0:g} mm")
+        raise RigError(
+            f"{place}.wall",
+            f"the wall of {bar.wall:g} mm is more than half the outside diameter, {bar.od / 2.0:g} mm; make it thinner",
+        )
     if 0.0 < bar.bend_radius < bar.od / 2.0:
         raise RigError(
             f"{place}.bend_radius",
@@ -117,6 +126,16 @@ def _check_bar(bar: Bar, nodes: Nodes, place: str) -> None:
         raise RigError(
             f"{place}.mirrored", f"bar “{bar.id}” is its own mirror image and would be there twice; set it to false"
         )
+
+
+def _no_length(bar: Bar, one: str, other: str) -> str:
+    if one.removesuffix("'") == other.removesuffix("'") and one != other:
+        node = one.removesuffix("'")
+        return (
+            f"bar “{bar.id}” has no length here: “{node}” lies on the centre line and is its own mirror image; "
+            f"name it once, without an apostrophe"
+        )
+    return f"bar “{bar.id}” has no length here, both ends lie at the same point; name another node or remove it"
 
 
 def _same(points: Floats, others: Floats) -> bool:
@@ -178,7 +197,7 @@ def _check_convex(points: Floats, normal: Floats, refs: tuple[str, ...], place: 
 
 
 def _check_axle(axle: Axle, place: str) -> None:
-    tire_dimensions(axle.tire, f"{place}.tire")
+    check_axle_sizes(axle, place)
     wheel_offset(axle.wheel, f"{place}.wheel")
     _check_ids(axle.rods, f"{place}.rods")
     for index, rod in enumerate(axle.rods):
@@ -193,7 +212,8 @@ def _check_axle(axle: Axle, place: str) -> None:
     if 2.0 * axle.stop_station > axle.width:
         raise RigError(
             f"{place}.stop_station",
-            f"lies beyond the wheel-mount face; it must be at most half the width, {axle.width / 2.0:.1f} mm",
+            f"the stop station, {axle.stop_station:.1f} mm from the centre plane, lies beyond the wheel-mount face at "
+            f"half the width, {axle.width / 2.0:.1f} mm; widen the axle or move the stops inboard",
         )
     if axle.bump + axle.droop >= 2.0 * axle.stop_station:
         raise RigError(
@@ -224,7 +244,8 @@ def _check_rod(rod: Rod, place: str) -> None:
     if 2.0 * rod.joint_room >= length:
         raise RigError(
             f"{place}.joint_room",
-            f"{rod.joint_room:g} mm at each end leaves nothing of a rod {length:.1f} mm long; make it smaller",
+            f"joint room of {rod.joint_room:g} mm at each end leaves nothing of a rod {length:.1f} mm long; "
+            "make it smaller",
         )
 
 
@@ -233,7 +254,8 @@ def _check_joints(rods: tuple[Rod, ...], place: str) -> None:
     for one, other in combinations(range(len(rods)), 2):
         if _same(chassis[one], chassis[other]) and _same(axle[one], axle[other]):
             raise RigError(
-                f"{place}[{other}]", f"lies exactly on {place}[{one}] and holds nothing more; move one of its joints"
+                f"{place}[{other}]",
+                f"rod “{rods[other].id}” lies exactly on {place}[{one}] and holds nothing more; move one of its joints",
             )
     for ends, where in ((chassis, "chassis"), (axle, "axle")):
         if _same(ends, ends[0]):
@@ -250,11 +272,14 @@ def _check_steering(axle: Axle, place: str) -> None:
         if abs(angle) > STEEPEST_KINGPIN_DEG:
             raise RigError(
                 f"{place}.steering.{field}",
-                f"is {angle:g} degrees and must lie between -{STEEPEST_KINGPIN_DEG:g} and {STEEPEST_KINGPIN_DEG:g}",
+                f"{field.removesuffix('_deg')} is {angle:g} degrees and must lie between -{STEEPEST_KINGPIN_DEG:g} and "
+                f"{STEEPEST_KINGPIN_DEG:g}",
             )
 
 
 def _check_stations(axles: tuple[Axle, ...]) -> None:
     for one, other in combinations(range(len(axles)), 2):
         if abs(axles[one].station - axles[other].station) <= COINCIDENT:
-            raise RigError(f"axles[{other}].station", f"is the same as that of axles[{one}]; move one of the axles")
+            raise RigError(
+                f"axles[{other}].station", f"the station is the same as that of axles[{one}]; move one of the axles"
+            )

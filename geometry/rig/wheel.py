@@ -20,8 +20,16 @@ LOADED_SHARE: Final = 0.96
 SHOULDER_SHARE: Final = 0.06
 """Shoulder radius over free radius when none was measured. Common practice, no source."""
 
-_FLOTATION = re.compile(r"^(\d{2}(?:\.\d+)?)X(\d{1,2}(?:\.\d+)?)-?[ZBD]?R?(\d{2}(?:\.\d+)?)(?:LT)?$")
-_METRIC = re.compile(r"^(?:LT|P|ST)?(\d{3})/(\d{2,3})-?[ZBD]?R?(\d{2}(?:\.\d+)?)(?:LT|C)?$")
+ODD_RIM: Final = 16.5
+"""The one rim that is no whole number of inches and may be less than the section width [in]: old trucks have it. Any
+other such pair of numbers is a size with both swapped. Common practice, no source."""
+
+_CODES = r"(?:[\s/]+(?:\d{2,3}(?:/\d{2,3})?)?[A-Z]\d?|[\s/]+\d{1,2}PR)*"  # load letter, load index and speed symbol
+_FLOTATION = re.compile(
+    r"(\d{2}(?:\.\d+)?)\s*[X×]\s*(\d{1,2}(?:\.\d+)?)\s*-?\s*[ZBD]?R?\s*(\d{2}(?:\.\d+)?)\s*(?:LT)?" + _CODES
+)
+_METRIC = re.compile(r"(?:LT|P|ST)?\s*(\d{3})\s*/\s*(\d{2,3})\s*-?\s*[ZBD]?R?\s*(\d{2}(?:\.\d+)?)\s*(?:LT|C)?" + _CODES)
+_NUMERIC = re.compile(r"\d{1,2}[.,]\d{2}\s*-\s*\d{2}(?:[.,]\d)?" + _CODES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,17 +44,45 @@ class TireSize:
 def read_size(text: str) -> TireSize | None:
     """Read a metric (``LT315/75R16``) or flotation (``37x12.50R17``) size; None if it is neither.
 
-    Metric: overall diameter = 2 · width · aspect / 100 + 25.4 · rim (ISO 4000-1 style marking). Flotation: overall
-    diameter x section width R rim, in inches. Both are nominal: tires measure a few millimetres less or more.
+    What stands behind it, load letter or load index with speed symbol, says nothing of the shape and is passed over;
+    a comma counts as a decimal point. Metric: overall diameter = 2 · width · aspect / 100 + 25.4 · rim (ISO 4000-1
+    style marking). Flotation: overall diameter x section width R rim, in inches. Both are nominal: tires measure a
+    few millimetres less or more.
     """
-    plain = "".join(text.split()).upper()
-    if found := _FLOTATION.match(plain):
-        diameter, width, rim = (float(part) * INCH for part in found.groups())
-        return TireSize(diameter, width, rim) if diameter > rim else None
-    if found := _METRIC.match(plain):
+    plain = text.strip().upper().replace(",", ".")
+    if found := _FLOTATION.fullmatch(plain):
+        diameter, width, rim = (float(part) for part in found.groups())
+        if diameter <= rim or _swapped(width, rim):
+            return None
+        return TireSize(diameter * INCH, width * INCH, rim * INCH)
+    if found := _METRIC.fullmatch(plain):
         width, aspect, rim = (float(part) for part in found.groups())
         return TireSize(2.0 * width * aspect / 100.0 + rim * INCH, width, rim * INCH)
     return None
+
+
+def _swapped(width: float, rim: float) -> bool:
+    """Whether section width and rim [in] stand in each other's place: rims are whole inches, some sections are not."""
+    return width > rim and rim % 1.0 > 0.0 and rim != ODD_RIM
+
+
+def _unreadable(text: str) -> str:
+    """Why a size text cannot be read, and what to write."""
+    if _NUMERIC.fullmatch(text.strip().upper()):
+        return (
+            f"cannot read the tire size “{text}”, an old numeric one, for it does not tell the diameter; "
+            "give diameter, section_width and rim_diameter as measured"
+        )
+    found = _FLOTATION.fullmatch(text.strip().upper().replace(",", "."))
+    if found and _swapped(float(found[2]), float(found[3])):
+        return (
+            f"cannot read the tire size “{text}”, its rim of {found[3]} in is none; if section width and rim are "
+            f"swapped, write {found[1]}x{found[3]}R{found[2]}"
+        )
+    return (
+        f"cannot read the tire size “{text}”; write it like 37x12.50R17 or LT315/75R16, "
+        "or give diameter, section_width and rim_diameter"
+    )
 
 
 class Tire(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -118,11 +154,7 @@ def tire_dimensions(tire: Tire, place: str = "tire") -> TireDimensions:
     """
     size = read_size(tire.size)
     if size is None and (tire.diameter is None or tire.section_width is None or tire.rim_diameter is None):
-        raise RigError(
-            f"{place}.size",
-            f"cannot read the tire size “{tire.size}”; write it like 37x12.50R17 or LT315/75R16, "
-            "or give diameter, section_width and rim_diameter",
-        )
+        raise RigError(f"{place}.size", _unreadable(tire.size))
     nominal = size or TireSize(0.0, 0.0, 0.0)
     radius = (tire.diameter or nominal.diameter) / 2.0
     width = tire.section_width or nominal.section_width

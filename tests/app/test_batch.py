@@ -134,7 +134,7 @@ def test_windows_hold_every_width_that_clears_with_room_to_spare() -> None:
 
 def test_a_width_that_cannot_be_answered_ends_the_search_in_words() -> None:
     with pytest.raises(
-        BatchError, match=r"^axle rear, widths 900\.0 to 1500\.0 mm: axles\[0\]\.stop_station: .*[^.]\.$"
+        BatchError, match=r"^axle rear, widths 900\.0 to 1500\.0 mm: axles\[0\]\.stop_station \(rear\): .*[^.]\.$"
     ):
         list(samples_in_order(small_rig(), ["rear"], (900.0, 1500.0), 1, lambda: False))
 
@@ -169,7 +169,7 @@ def test_a_study_says_of_every_axle_and_width_what_a_check_says(fleet: Path, tmp
                 assert record.low_mm == min(pair.low for pair in found.approaches)
                 assert record.seconds > 0.0
     broken = records[str(fleet / "c.rig.json"), None, None]
-    assert (broken.verdict, broken.problem) == ("unknown", "c.rig.json: axles: is missing; add it.")
+    assert (broken.verdict, broken.problem) == ("unknown", "c.rig.json: axles: “axles” is missing; add it.")
 
 
 def test_without_widths_the_drawn_ones_are_looked_at(fleet: Path, tmp_path: Path) -> None:
@@ -182,7 +182,7 @@ def test_what_a_rig_cannot_answer_is_a_record_with_the_reason(fleet: Path, tmp_p
     go(Request(paths, (900.0, 1600.0), "front"), tmp_path / "a.jsonl")
     gone, narrow, drawn = records_in(tmp_path / "a.jsonl")
     assert narrow.problem is not None
-    assert narrow.problem.startswith("axles[1].stop_station: lies beyond the wheel-mount face")
+    assert narrow.problem.startswith("axles[1].stop_station (front): the stop station, 500.0 mm")
     assert (narrow.verdict, narrow.axle, narrow.width_mm) == ("unknown", "front", 900.0)
     assert (drawn.width_mm, drawn.problem) == (1600.0, None)
     assert (gone.sha256, gone.problem) == (

@@ -91,7 +91,9 @@ def test_check_lists_axles_and_pairs_in_columns(
     answers(study_of(CLEAR, CONTACT, FAR_OFF))
     main(["check", str(rig_path)])
     lines = capsys.readouterr().out.splitlines()
-    assert "rear   63 in  66 in  78 1/2 in" in lines
+    assert "Axle   Width  Track  Outer width  Bump      Droop     Lock" in lines
+    assert "rear   63 in  66 in  78 1/2 in    4 3/4 in  5 7/8 in  –" in lines
+    assert "front  63 in  66 in  78 1/2 in    4 3/4 in  5 7/8 in  35°" in lines
     header = next(line for line in lines if line.startswith("Pair"))
     worst, clear = lines[lines.index(header) + 1 : lines.index(header) + 3]
     for title, text in [
@@ -149,10 +151,23 @@ def test_other_widths_can_be_asked_about(
         (["check", "RIG", "--width", "60-3/16"], "--width: “60-3/16” can be read two ways"),
         (["check", "RIG", "--width", "-60"], "--width must be more than nothing"),
         (["check", "RIG", "--width", "middle=60"], "there is no axle “middle” in this rig; it has rear, front"),
-        (["check", "RIG", "--width", "rear=30"], "axles[0].stop_station: lies beyond the wheel-mount face"),
+        (
+            ["check", "RIG", "--width", "rear=30"],
+            "--width rear=30, read as 30 in (762.0 mm), cannot be used: axles[0].stop_station (rear): the stop station",
+        ),
         (["widths", "RIG", "--from", "70", "--to", "60"], "--from must be less than --to"),
         (["widths", "RIG", "--from", "60", "--to", "far"], "--to: “far” is out of place"),
-        (["widths", "RIG", "--from", "20", "--to", "70"], "axles[0]"),
+        (
+            ["widths", "RIG", "--from", "20", "--to", "70"],
+            "--from 20, read as 20 in (508.0 mm), cannot be used: axles[0]",
+        ),
+        (
+            ["widths", "RIG", "--from", "60", "--to", "1500"],
+            "--to 1500, read as 1500 in (38100.0 mm), cannot be used: ",
+        ),
+        (["widths", "RIG", "--from", "20", "--to", "70", "--step", "1"], "--from 20, read as 20 in (508.0 mm), cannot"),
+        (["widths", "RIG", "--from", "9", "--to", "1700", "--units", "mm"], "--from 9, read as 9.0 mm, cannot be used"),
+        (["check", "RIG", "--width", "1500"], "axles[0].width (rear): width is 38100 mm and must be at most 20000 mm"),
         (["widths", "RIG", "--from", "60", "--to", "70", "--axle", "middle"], "there is no axle “middle”"),
         (["widths", "RIG", "--from", "60", "--to", "70", "--step", "11"], "--step must be no more than from --from"),
         (["widths", "RIG", "--from", "60", "--to", "70", "--step", "0"], "--step must be more than nothing"),
@@ -167,8 +182,16 @@ def test_other_widths_can_be_asked_about(
         (["report", "RIG", "--out", "other.rig.json"], "is the name of a rig file"),
         (["report", "RIG", "--out", "no/such/folder.csv"], "the folder does not exist"),
         (["report", "none.json", "--out", "a.csv"], "none.json: there is no such file"),
-        (["my.rgi.json"], "my.rgi.json is neither a rig file that exists nor one of the commands check, widths"),
-        (["chekc"], "chekc is neither"),
+        (["my.rgi.json"], "my.rgi.json is neither a rig file that exists nor a command; the commands are open"),
+        (["fleet/my"], "fleet/my is neither a rig file that exists nor a command"),
+        (
+            ["chekc"],
+            "there is no command chekc (did you mean “check”?); the commands are open, check, widths, study, re",
+        ),
+        (["chekc", "RIG", "--json"], "there is no command chekc (did you mean “check”?); the commands are open"),
+        (["frobnicate"], "there is no command frobnicate; the commands are open, check, widths, study, report, schema"),
+        (["open", "none.rig.json"], "none.rig.json: there is no such file"),
+        (["check", "."], ".: this is a folder; name the rig file in it"),
     ],
 )
 def test_what_cannot_be_used_is_one_sentence_on_standard_error(
@@ -212,7 +235,7 @@ def test_a_broken_rig_on_standard_input_is_named_as_that(
 ) -> None:
     monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(b'{"name": "x"}')))
     assert main(["check", "-"]) == 2
-    assert capsys.readouterr().err == "wheelroom: standard input: axles: is missing; add it.\n"
+    assert capsys.readouterr().err == "wheelroom: standard input: axles: “axles” is missing; add it.\n"
 
 
 def test_a_rig_on_standard_input_is_the_same_as_its_file(
@@ -526,7 +549,7 @@ def test_help_leads_to_examples_and_names_every_exit_status(capsys: pytest.Captu
     assert ended.value.code == 0
     out = capsys.readouterr().out
     assert "examples:" in out
-    assert "0 clear, 1 contact or tight, 2 bad input or not established, 130 interrupted" in out
+    assert "0 clear, 1 touches or tight, 2 bad input or not established, 130 interrupted" in out
 
 
 # The real search

@@ -3,6 +3,7 @@ from __future__ import annotations
 from dataclasses import replace
 from math import inf, radians
 
+import msgspec
 import pytest
 
 from app.units import LengthUnit
@@ -11,6 +12,7 @@ from app.wording import (
     bump_left,
     bump_left_words,
     clearance_words,
+    lock_words,
     pair_words,
     part_words,
     pose_words,
@@ -158,6 +160,14 @@ def test_pairs_are_named_by_their_parts() -> None:
 
 def test_labels_stay_on_one_line_and_off_the_terminal_s_controls() -> None:
     assert part_words(PartRef("bar", "b", "", "lower\n rail\x1b[31m")) == "lower rail [31m"
+
+
+def test_the_lock_is_told_once_where_it_is_the_same_to_both_sides() -> None:
+    assert lock_words(REAR) == NOTHING
+    assert lock_words(FRONT) == "35°"
+    assert FRONT.steering is not None
+    uneven = msgspec.structs.replace(FRONT.steering, lock_left_deg=33.5)
+    assert lock_words(msgspec.structs.replace(FRONT, steering=uneven)) == "33.5° left, 35° right"
 
 
 def test_every_verdict_has_its_words() -> None:

@@ -23,11 +23,18 @@ def test_a_sound_rig_passes() -> None:
         ({"bars[2].id": "rail"}, "bars[2].id", "“rail” is taken by bars[0]"),
         ({"axles[1].id": "rear"}, "axles[1].id", "“rear” is taken by axles[0]"),
         ({"axles[1].rods[3].id": "rod0"}, "axles[1].rods[3].id", "“rod0” is taken by axles[1].rods[0]"),
-        ({"bars[0].nodes[2]": "z"}, "bars[0].nodes[2]", "there is no node “z”"),
+        ({"bars[0].nodes[2]": "z"}, "bars[0].nodes[2]", "there is no node “z”; add it"),
+        ({"nodes[2].id": "frame1"}, "bars[0].nodes[2]", "there is no node “c”; add it"),
+        (
+            {"nodes[2].id": "frame1", "bars[0].nodes[2]": "fram1"},
+            "bars[0].nodes[2]",
+            "there is no node “fram1” (did you mean “frame1”?); add it",
+        ),
         ({"panels[0].facets[0][3]": "z'"}, "panels[0].facets[0][3]", "there is no node “z'”"),
         # bars
         ({"bars[2].nodes": ["m", "m"]}, "bars[2].nodes[1]", "bar “post” has no length here"),
-        ({"bars[2].nodes": ["m", "m'"]}, "bars[2].nodes[1]", "has no length here"),
+        ({"bars[2].nodes": ["m", "m'"]}, "bars[2].nodes[1]", "“m” lies on the centre line and is its own mirror image"),
+        ({"bars[2].nodes": ["n", "m'", "m"]}, "bars[2].nodes[2]", "is its own mirror image; name it once"),
         ({"nodes[1].at": [800.0, 600.0, 500.0]}, "bars[0].nodes[1]", "has no length here"),
         ({"bars[1].nodes": ["a", "b", "a"]}, "bars[1].nodes[1]", "turns back on itself"),
         ({"bars[1].wall": 19.1}, "bars[1].wall", "19.1 mm is more than half the outside diameter, 19.05 mm"),
@@ -57,7 +64,11 @@ def test_a_sound_rig_passes() -> None:
         ({"axles[0].housing": {"end_inset": 800.0}}, "axles[0].housing.end_inset", "nothing is left of the housing"),
         ({"axles[1].steering.kingpin": [0.0, -800.0, 0.0]}, "axles[1].steering.kingpin", "lies on the right-hand side"),
         ({"axles[1].steering.caster_deg": -60.0}, "axles[1].steering.caster_deg", "must lie between -45 and 45"),
-        ({"axles[0].stop_station": 801.0}, "axles[0].stop_station", "at most half the width, 800.0 mm"),
+        (
+            {"axles[0].stop_station": 801.0},
+            "axles[0].stop_station",
+            "lies beyond the wheel-mount face at half the width, 800.0 mm",
+        ),
         ({"axles[0].bump": 850.0}, "axles[0].bump", "would stand on end"),
         ({"axles[1].rods[2].chassis": [2600.0, 100.0, 700.0]}, "axles[1].rods[2].chassis", "“rod2” has no length"),
         ({"axles[0].rods[0].joint_room": 470.0}, "axles[0].rods[0].joint_room", "leaves nothing of a rod 926.1 mm"),
@@ -84,7 +95,7 @@ def test_parts_that_do_not_fit_are_refused_with_place_and_remedy(
         check_rig(rig)
     assert refused.value.place.startswith(reported)
     assert words in refused.value.problem
-    assert str(refused.value).startswith(f"{refused.value.place}: ")
+    assert str(refused.value).startswith(f"{refused.value.where}: ")
     assert "\n" not in str(refused.value)
 
 
@@ -98,6 +109,14 @@ def test_parts_that_do_not_fit_are_refused_with_place_and_remedy(
         ("nodes[4].at", [1800.0, 602.0, 900.0]),  # half a millimetre out of plane
         ("axles[0].stop_station", 800.0),
         ("axles[0].bump", 0.0),
+        ("axles[0].bump", 10.0),
+        ("axles[0].height", 590.0),
+        ("axles[1].steering.kingpin", [0.0, 60.0, -450.0]),  # a point of the axis at the ground
+        ("bars[2].od", 6.0),
+        ("bars[0].wall", 0.4),
+        ("axles[0].wheel.rim_width", 75.0),
+        ("axles[0].wheel", {"rim_width": 228.6, "backspacing": 25.0}),
+        ("axles[0].stop_station", 136.0),
         ("axles[0].rods[3].axle", [0.0, 100.0, 700.0]),  # a wishbone
         ("panels", []),
         ("bars", []),
@@ -108,6 +127,70 @@ def test_what_is_unusual_but_sound_passes(place: str, value: object) -> None:
     if place == "bars":
         plain["panels"] = []
     check_rig(rig_from_plain(plain))
+
+
+def refusal(changes: dict[str, object]) -> str:
+    plain = plain_rig()
+    for place, value in changes.items():
+        with_value(plain, place, value)
+    with pytest.raises(RigError) as refused:
+        check_rig(rig_from_plain(plain))
+    return str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("place", "value", "where", "words"),
+    [
+        ("bars[0].od", 1.75, "bars[0].od (rail)", "od of 1.75 mm is no tube, the least is 6 mm"),
+        ("bars[0].wall", 0.12, "bars[0].wall (rail)", "wall of 0.12 mm is no wall of a tube, the least is 0.4 mm"),
+        ("axles[1].rods[2].od", 2.0, "axles[1].rods[2].od (front, rod2)", "od of 2 mm is no rod, the least is 6 mm"),
+        ("axles[0].wheel.rim_width", 9.0, "(rear)", "rim width of 9 mm is no wheel, the least is 75 mm"),
+        ("axles[0].tire.diameter", 37.0, "(rear)", "diameter of 37 mm is no tire, the least is 250 mm"),
+        ("axles[0].tire.section_width", 12.5, "(rear)", "section width of 12.5 mm is no tire, the least is 50 mm"),
+        ("axles[0].tire.rim_diameter", 17.0, "(rear)", "rim diameter of 17 mm is no wheel, the least is 100 mm"),
+        ("axles[0].stop_station", 18.5, "(rear)", "stop station of 18.5 mm is no place for a stop, the least is 50 mm"),
+    ],
+)
+def test_a_length_that_no_part_has_is_refused_with_what_it_is_in_inches(
+    place: str, value: float, where: str, words: str
+) -> None:
+    said = f"{words}; lengths in the file are in mm, {value:g} in is {round(25.4 * value, 6):g}."
+    assert refusal({place: value}) == f"{where if place in where else f'{place} {where}'}: {said}"
+
+
+def test_inches_in_a_group_of_fields_are_refused_as_well() -> None:
+    assert "tube od of 3.5 mm is no tube" in refusal({"axles[0].housing": {"tube_od": 3.5}})
+    backspacing = refusal({"axles[0].wheel": {"rim_width": 228.6, "backspacing": 4.5}})
+    assert "backspacing of 4.5 mm is no wheel, the least is 25 mm" in backspacing
+    assert backspacing.endswith("4.5 in is 114.3.")
+
+
+@pytest.mark.parametrize(("bump", "droop", "hint"), [(5.0, 5.0, "5 in is 127"), (0.0, 6.0, "6 in is 152.4")])
+def test_a_travel_that_no_axle_has_is_refused(bump: float, droop: float, hint: str) -> None:
+    said = refusal({"axles[0].bump": bump, "axles[0].droop": droop})
+    assert said.startswith(f"axles[0].bump (rear): bump of {bump:g} mm and droop of {droop:g} mm are no travel, ")
+    assert said.endswith(f"at least 25 mm, or both 0 mm; lengths in the file are in mm, {hint}.")
+
+
+@pytest.mark.parametrize(
+    ("height", "end"),
+    [
+        (17.75, "; lengths in the file are in mm, 17.75 in is 450.85."),
+        (100.0, "; lengths in the file are in mm."),
+        (602.0, "; lengths in the file are in mm."),
+    ],
+)
+def test_an_axle_far_from_standing_on_its_tires_is_refused_with_both_numbers(height: float, end: str) -> None:
+    said = refusal({"axles[0].height": height})
+    words = f"the height of {height:g} mm and the tire's loaded radius of 451.1 mm differ by more than 150 mm; heights"
+    assert said.startswith(f"axles[0].height (rear): {words}")
+    assert said.endswith(end)
+
+
+def test_a_kingpin_outboard_of_the_mounting_face_is_refused() -> None:
+    words = "the left kingpin passes hub height 100.0 mm outboard of the wheel mounting face"
+    assert words in refusal({"axles[1].steering.kingpin": [0.0, 100.0, 0.0]})
+    assert "hub height 24.8 mm outboard" in refusal({"axles[1].steering.kingpin": [0.0, -20.0, 300.0]})
 
 
 def test_a_star_that_always_turns_the_same_way_is_refused() -> None:
@@ -127,7 +210,7 @@ def test_a_star_that_always_turns_the_same_way_is_refused() -> None:
 def test_numbers_put_in_by_program_are_looked_at_too() -> None:
     rig = small_rig()
     broken = replace(rig, axles=(replace(rig.axles[0], width=nan), rig.axles[1]))
-    with pytest.raises(RigError, match=r"axles\[0\]\.width: is not a finite number"):
+    with pytest.raises(RigError, match=r"axles\[0\]\.width \(rear\): width is not a finite number"):
         check_rig(broken)
 
 

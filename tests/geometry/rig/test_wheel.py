@@ -28,6 +28,15 @@ from geometry.rig.wheel import (
         ("P235/75R15", 733.5, 235.0, 381.0),
         ("205/65ZR15", 647.5, 205.0, 381.0),
         ("215/75-17.5", 767.0, 215.0, 444.5),
+        ("40x13.50R17 E", 1016.0, 342.9, 431.8),
+        ("40X13.50R17LT/E", 1016.0, 342.9, 431.8),
+        ("37x12.50R17LT 124Q D", 939.8, 317.5, 431.8),
+        ("LT315/75R16 E", 878.9, 315.0, 406.4),
+        ("LT315/75R16 127/124Q", 878.9, 315.0, 406.4),
+        ("37x12,50R17", 939.8, 317.5, 431.8),
+        ("37×12.50R17", 939.8, 317.5, 431.8),
+        ("39.5x18-16.5", 1003.3, 457.2, 419.1),
+        ("44x19.50-15 8PR", 1117.6, 495.3, 381.0),
     ],
 )
 def test_both_kinds_of_size_are_read(text: str, diameter: float, width: float, rim: float) -> None:
@@ -49,10 +58,31 @@ def test_both_kinds_of_size_are_read(text: str, diameter: float, width: float, r
         "17x12.50R37",
         "-37x12.50R17",
         "37x12.50R17 extra",
+        "37x12.50R17E",
+        "37x12.50R17 17",
+        "7.50-16",
+        "37x17R12.5",
+        "40x17R13.50",
     ],
 )
 def test_what_is_no_size_is_not_guessed(text: str) -> None:
     assert read_size(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("37 inch", "write it like 37x12.50R17 or LT315/75R16"),
+        ("7.50-16", "an old numeric one, for it does not tell the diameter; give diameter, section_width and rim_"),
+        ("37x17R12.50", "if section width and rim are swapped, write 37x12.50R17"),
+        ("12x13.50R17", "write it like"),
+    ],
+)
+def test_a_size_that_cannot_be_read_comes_back_with_what_to_write(text: str, words: str) -> None:
+    with pytest.raises(RigError) as refused:
+        tire_dimensions(Tire(size=text))
+    assert refused.value.problem.startswith(f"cannot read the tire size “{text}”")
+    assert words in refused.value.problem
 
 
 def test_numbers_come_from_the_size_and_from_habit() -> None:
