@@ -129,7 +129,7 @@ class MainWindow(QMainWindow):
         tall = self.height()
         self.resizeDocks([travel], [484 if self.width() >= 1280 else 350], Qt.Orientation.Horizontal)
         self.resizeDocks([travel, rig], [9 * tall // 20, 11 * tall // 20], Qt.Orientation.Vertical)
-        self.middle.setSizes([tall, tall * 29 // 100])
+        self.middle.setSizes([tall, tall * 34 // 100])
 
     def _restore(self) -> None:
         screen = QGuiApplication.primaryScreen().availableSize()

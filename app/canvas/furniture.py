@@ -7,6 +7,7 @@ from typing import Final
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPen
 
+from app.canvas.marks import legend
 from app.canvas.pens import at_point, font, pen, plate, text_size
 from app.canvas.scene import Drawing
 from app.canvas.style import DrawStyle
@@ -69,12 +70,14 @@ def paint_sheet_signs(
 def _paint_title(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
     with at_point(painter, QPointF(frame.left() + EDGE * pt, frame.top() + EDGE * pt), pt):
         words = f"{view.title}, {drawing.active_name}" if view is FRONT else view.title
-        for line, text in enumerate((words, *drawing.problems)):
+        inks = {legend(view, drawing): style.colours.quiet}
+        inks |= dict.fromkeys(drawing.problems, style.colours.contact)
+        for line, text in enumerate((words, *filter(None, inks))):
             face = font(style, size=1.15, bold=True) if line == 0 else font(style)
             room = text_size(text, face).translated(0.0, round(1.5 * style.text * line))
             plate(painter, room, style)
             painter.setFont(face)
-            painter.setPen(style.colours.ink if line == 0 else style.colours.contact)
+            painter.setPen(inks.get(text, style.colours.ink))
             painter.drawText(QPointF(0.0, round(room.top() + 0.8 * room.height())), text)
 
 

@@ -13,6 +13,7 @@ from PySide6.QtGui import QBrush, QColor, QPainter, QPen
 from app.canvas.pens import at_point, font, pen, row, text_size
 from app.canvas.scene import Drawing, Mark, is_selected_pair
 from app.canvas.style import DrawStyle
+from app.typeset import minus
 from app.units import format_clearance
 from geometry.contact.findings import Verdict
 from geometry.outline.view import FRONT, View
@@ -26,11 +27,14 @@ MERGE: Final = 1.5 * SIZE
 MOST_LABELS: Final = 5
 """Places that get their distance written: the selected pair, then the worst. The rest keep their shape."""
 
-LABEL_ROOM: Final = 60_000.0
+LABEL_ROOM: Final = 40_000.0
 """Room of the view for each label [points²]: in a small view fewer are written, so that the rig stays to be seen."""
 
 REACHES: Final = (30.0, 48.0, 72.0, 104.0, 144.0)
 """Distances at which a label is tried around its mark [points]."""
+
+HOLLOW_SCALE: Final = 0.8
+"""Size of the mark of another pose over that of the displayed one [-]."""
 
 STALE_OPACITY: Final = 0.45
 """Opacity of marks that belong to an earlier state [-]: still to be seen, plainly not the answer."""
@@ -46,7 +50,7 @@ class Spot:
     place, other : QPointF
         Where the mark is set, and the closest point on the moving part [mm of the view].
     words : str
-        Distance and what it is to, and how many more there are.
+        Distance and what it is to, in which pose if not in this one, and how many more there are.
     selected : bool
 
     """
@@ -105,8 +109,10 @@ def spots_of(view: View, drawing: Drawing, pt: float) -> list[Spot]:
 
 def _spot(mark: Mark, view: View, drawing: Drawing) -> Spot:
     approach = mark.approach
-    fixed, moving = (row(view.project(np.array(place))) for place in (approach.on_fixed, approach.on_moving))
-    words = f"{format_clearance(approach.low, drawing.unit)} {_target(mark, view)}"
+    fixed, moving = (row(view.project(np.array(place))) for place in (mark.place, approach.on_moving))
+    words = minus(f"{format_clearance(approach.low, drawing.unit)} {_target(mark, view)}")
+    if not mark.displayed:
+        words = f"worst: {words}"
     return Spot(mark, fixed, moving, words, is_selected_pair(approach, drawing.selection))
 
 
@@ -173,6 +179,8 @@ def _paint_spot(painter: QPainter, spot: Spot, style: DrawStyle, pt: float) -> N
             painter.setPen(QPen(style.colours.accent, 2.0 * style.wide))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawEllipse(QPointF(), 2.0 * SIZE, 2.0 * SIZE)
+        if not spot.mark.displayed:
+            painter.scale(HOLLOW_SCALE, HOLLOW_SCALE)
         paint_glyph(painter, verdict, colour, style, hollow=not spot.mark.displayed)
 
 
@@ -212,12 +220,19 @@ def _paint_label(painter: QPainter, spot: Spot, room: QRectF, style: DrawStyle, 
     colour = style.colours.of_verdict(spot.mark.approach.verdict)
     with at_point(painter, room.topLeft(), pt):
         box = QRectF(0.0, 0.0, room.width() / pt, room.height() / pt)
-        painter.setPen(QPen(colour, 1.2))
+        here = spot.mark.displayed
+        painter.setPen(QPen(colour, 1.2) if here else QPen(style.colours.line, 0.8))
         painter.setBrush(style.colours.sheet)
         painter.drawRoundedRect(box, 3.0, 3.0)
-        painter.setFont(font(style, bold=True))
-        painter.setPen(style.colours.ink)
+        painter.setFont(font(style, bold=here))
+        painter.setPen(style.colours.ink if here else style.colours.quiet)
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, spot.words)
+
+
+def legend(view: View, drawing: Drawing) -> str:
+    """What hollow marks mean, if the view has any; empty = it has none."""
+    marks = (mark for mark in drawing.marks if view is not FRONT or mark.approach.axle == drawing.active_axle)
+    return "" if all(mark.displayed for mark in marks) else "hollow mark: worst in another pose"
 
 
 def summary(drawing: Drawing) -> str:

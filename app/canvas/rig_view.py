@@ -20,6 +20,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app.canvas.extent import bounds
 from app.canvas.furniture import EDGE, paint_ground, paint_sheet_signs
 from app.canvas.live import LiveDrawing
 from app.canvas.marks import summary
@@ -32,10 +33,11 @@ from app.canvas.tools import PanTool, Tool, WidthTool
 from app.canvas.viewport import Viewport
 from app.document import Document
 from app.theme import colours
+from app.typeset import minus
 from app.units import format_length
 from geometry.contact.findings import Approach
 from geometry.outline.pick import Targets
-from geometry.outline.view import FRONT, SIDE, TOP, VIEWS, View
+from geometry.outline.view import FRONT, SIDE, TOP, VIEWS
 from geometry.rig.layout import PartRef
 
 HIT_REACH: Final = 12.0
@@ -46,6 +48,14 @@ ZOOM_STEP: Final = 1.2
 
 PAN_STEP: Final = 40.0
 """Way of one press of an arrow key [pixels]."""
+
+ABOVE: Final = 52.0
+BELOW: Final = 58.0
+BESIDE: Final = 14.0
+"""Left free around a rig that is fitted, for title, signs and the width's dimension [pixels]."""
+
+SINK: Final = {SIDE.key: 0.8, FRONT.key: 0.8, TOP.key: 0.5}
+"""Share of the height to spare that goes above a fitted rig [-]: labels need room there, the ground needs little."""
 
 LEAST_SIZE: Final = QSize(160, 120)
 
@@ -111,9 +121,16 @@ class RigView(QWidget):
 
     def fit(self) -> None:
         """Show all of the rig, and keep doing so when the widget is resized."""
-        self._viewport = self._viewport.resized(QSizeF(self.size())).fitted(bounds(self._live.drawing, self.view))
+        box = bounds(self._live.drawing, self.view)
+        self._viewport = self._viewport.resized(QSizeF(self.size())).fitted(box, self._room(), SINK[self.view.key])
         self._fits = True
         self.update()
+
+    def _room(self) -> QRectF:
+        """Where the rig goes when it is fitted: clear of the title above and of the signs below [pixels]."""
+        above, below = min(ABOVE, self.height() / 6.0), min(BELOW, self.height() / 5.0)
+        beside = min(BESIDE, self.width() / 10.0)
+        return QRectF(self.rect()).adjusted(beside, above, -beside, -below)
 
     def zoom(self, factor: float, about: QPointF | None = None) -> None:
         """Larger by a factor about a pixel, or about the middle."""
@@ -174,7 +191,7 @@ class RigView(QWidget):
     def _paint_readout(self, painter: QPainter, style: DrawStyle) -> None:
         """Where the pointer is and what lies under it, or what the gesture has reached, at the upper right."""
         face = font(style)
-        for number, line in enumerate(self.readout()):
+        for number, line in enumerate(map(minus, self.readout())):
             room = text_size(line, face)
             room.moveTo(round(self.width() - EDGE - room.width()), round(EDGE + number * 1.5 * style.text))
             plate(painter, room, style)
@@ -380,17 +397,3 @@ class RigView(QWidget):
         super().focusOutEvent(event)
         self._space = False
         self.update()
-
-
-def bounds(drawing: Drawing, view: View) -> QRectF:
-    """The piece of a view that holds the whole rig with its tires in any displayed or extreme pose [mm]."""
-    points = [view.project(bar.points) for bar in drawing.chassis.bars]
-    tires = [*(tire for axle in drawing.axles for tire in axle.tires), *drawing.extremes]
-    points += [view.project(tire.solid.centre) + reach * tire.solid.radius for tire in tires for reach in _CORNERS]
-    if not points:
-        return QRectF(-1000.0, -1000.0, 2000.0, 2000.0)
-    (left, top), (right, bottom) = (edge(np.vstack(points), axis=0).tolist() for edge in (np.min, np.max))
-    return QRectF(QPointF(left, top), QPointF(right, bottom))
-
-
-_CORNERS: Final = np.array([[[-1.0, -1.0]], [[1.0, 1.0]]])

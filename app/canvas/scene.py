@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from math import sqrt
 from typing import Final
 
 import numpy as np
@@ -87,7 +88,7 @@ class AxleParts:
     station: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class Mark:
     """A place to point out.
 
@@ -96,11 +97,14 @@ class Mark:
     approach : Approach
     displayed : bool
         Whether the displayed pose of the axle is the one in which the approach was found.
+    place : array, shape (3,)
+        Closest point on the fixed part [mm]; on a link, which moves as well, where it is in the displayed pose.
 
     """
 
     approach: Approach
     displayed: bool
+    place: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,8 +185,9 @@ def drawing_of(
             placed.append(axle_parts(axle, poses.get(axle.id, RIDE_HEIGHT)))
         except LinkageError as refused:
             problems.append(str(refused))
+    shown = {parts.axle: parts for parts in placed}
     marks = tuple(
-        Mark(approach, same_pose(approach.pose, poses.get(approach.axle, RIDE_HEIGHT)))
+        _mark(approach, same_pose(approach.pose, poses.get(approach.axle, RIDE_HEIGHT)), shown.get(approach.axle))
         for approach in worth_marking(approaches, selection)
     )
     return Drawing(
@@ -245,6 +250,20 @@ def _housing(axle: Axle, placed: PlacedAxle) -> Iterator[BarPath]:
 def _links(axle: Axle, placed: PlacedAxle) -> Iterator[BarPath]:
     for rod, ends in zip(axle.rods, placed.rods, strict=True):
         yield BarPath(link_part(axle, rod), np.array(ends), rod.od / 2.0, 0.0)
+
+
+def _mark(approach: Approach, displayed: bool, parts: AxleParts | None) -> Mark:
+    """The mark of an approach; one on a link goes with the link, at the same share of its length."""
+    place = np.array(approach.on_fixed)
+    tubes = () if displayed or parts is None else parts.tubes
+    link = next((tube for tube in tubes if tube.part.kind == "link" and same_part(tube.part, approach.fixed)), None)
+    if link is None:
+        return Mark(approach, displayed, place)
+    chassis, axle = link.points
+    # The chassis end stands still, so the share follows from it alone; the point lies on the link's surface.
+    along = sqrt(max(float((place - chassis) @ (place - chassis)) - link.radius**2, 0.0))
+    share = along / float(np.linalg.norm(axle - chassis))
+    return Mark(approach, displayed, chassis + min(share, 1.0) * (axle - chassis))
 
 
 def worth_marking(approaches: Iterable[Approach], selection: Selection) -> tuple[Approach, ...]:

@@ -72,8 +72,17 @@ class Viewport:
         """The same picture about the same centre in a widget of another size."""
         return replace(self, size=size)
 
-    def fitted(self, box: QRectF) -> Viewport:
-        """All of `box` in the middle, with a margin around it."""
-        share = 1.0 - 2.0 * FIT_MARGIN
-        scale = share * min(self.size.width() / max(box.width(), 1.0), self.size.height() / max(box.height(), 1.0))
-        return replace(self, centre=box.center(), scale=min(max(scale, FARTHEST), NEAREST))
+    def fitted(self, box: QRectF, room: QRectF | None = None, sink: float = 0.5) -> Viewport:
+        """All of `box` inside `room`, a piece of the widget [pixels]; without one, in the middle with a margin.
+
+        `sink` is the share of the height to spare that goes above the box [-].
+        """
+        if room is None:
+            across, along = FIT_MARGIN * self.size.width(), FIT_MARGIN * self.size.height()
+            room = QRectF(QPointF(), self.size).adjusted(across, along, -across, -along)
+        scale = min(room.width() / max(box.width(), 1.0), room.height() / max(box.height(), 1.0))
+        scale = min(max(scale, FARTHEST), NEAREST)
+        spare = room.height() - box.height() * scale
+        middle = QPointF(room.center().x(), room.top() + sink * spare + box.height() * scale / 2.0)
+        away = middle - QPointF(self.size.width() / 2.0, self.size.height() / 2.0)
+        return replace(self, centre=box.center() - away / scale, scale=scale)

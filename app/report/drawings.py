@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Final
 
-import numpy as np
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
+from app.canvas.extent import bounds
 from app.canvas.paint import draw_view
 from app.canvas.scene import Drawing
 from app.canvas.style import PRINT_STYLE
-from geometry.outline.silhouette import cylinder_outline
-from geometry.outline.view import Floats, View
+from geometry.outline.view import View
 from geometry.rig.wheel import INCH
 
 SCALES: Final = (
@@ -58,7 +56,7 @@ ROOM: Final = (34.0, 30.0)
 
 def drawing_scale(view: View, drawing: Drawing, area: QRectF) -> int:
     """The reduction at which a view fits into an area of paper [points]."""
-    box = drawing_box(view, drawing)
+    box = bounds(drawing, view)
     across = box.width() / ((area.width() - 2.0 * ROOM[0]) * POINT)
     along = box.height() / ((area.height() - 2.0 * ROOM[1]) * POINT)
     needed = max(across, along)
@@ -68,7 +66,7 @@ def drawing_scale(view: View, drawing: Drawing, area: QRectF) -> int:
 def paint_drawing(painter: QPainter, area: QRectF, view: View, drawing: Drawing) -> None:
     """Paint a view into an area of paper [points] at the scale that `drawing_scale` gives."""
     each = 1.0 / (drawing_scale(view, drawing, area) * POINT)
-    box = drawing_box(view, drawing)
+    box = bounds(drawing, view)
     frame = QRectF(0.0, 0.0, area.width() / each, area.height() / each)
     frame.moveCenter(box.center())
     painter.save()
@@ -78,20 +76,3 @@ def paint_drawing(painter: QPainter, area: QRectF, view: View, drawing: Drawing)
     painter.translate(-box.center())
     draw_view(painter, view, drawing, PRINT_STYLE, DRAWING_POINT / each, frame)
     painter.restore()
-
-
-def drawing_box(view: View, drawing: Drawing) -> QRectF:
-    """What a drawing covers in a view [mm]."""
-    corners = np.concatenate(list(_outlines(view, drawing)))
-    low, high = corners.min(axis=0), corners.max(axis=0)
-    return QRectF(float(low[0]), float(low[1]), float(high[0] - low[0]), float(high[1] - low[1]))
-
-
-def _outlines(view: View, drawing: Drawing) -> Iterator[Floats]:
-    yield np.zeros((1, 2))  # the ground below the rear axle: something is there even in an empty rig
-    for bar in drawing.chassis.bars:
-        yield view.project(bar.points)
-    for panel in drawing.chassis.panels:
-        yield from (view.project(facet) for facet in panel.facets)
-    for tire in (*drawing.extremes, *(tire for axle in drawing.axles for tire in axle.tires)):
-        yield cylinder_outline(tire.solid, view)

@@ -3,18 +3,22 @@ from __future__ import annotations
 import dataclasses
 from itertools import combinations
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QPointF, QRectF, QSizeF
 from PySide6.QtGui import QImage, QPainter
 
-from app.canvas.marks import MOST_LABELS, SIZE, paint_glyph, place_labels, spots_of, summary
+from app.canvas.marks import MOST_LABELS, SIZE, legend, paint_glyph, place_labels, spots_of, summary
 from app.canvas.scene import Drawing, drawing_of
 from app.canvas.style import DARK_STYLE, LIGHT_STYLE, DrawStyle
 from app.canvas.viewport import Viewport
 from app.units import LengthUnit
 from geometry.contact.findings import Approach, PairName, Verdict
-from geometry.outline.view import FRONT, SIDE, TOP
+from geometry.motion.placement import place
+from geometry.motion.travel import RIDE_HEIGHT, TravelPose
+from geometry.outline.view import FRONT, SIDE, TOP, Floats
 from geometry.rig.layout import BarPath
+from geometry.rig.naming import link_part, tire_part
 from geometry.rig.rig import Rig
 from tests.app.canvas.conftest import MakeApproach
 
@@ -44,6 +48,53 @@ def test_a_label_tells_the_distance_rounded_down_and_what_it_is_to(
     assert spot.words == f"12.6 mm {bar.part.label}"
 
 
+def test_a_mark_of_another_pose_says_so_in_its_label_and_the_view_says_what_hollow_means(
+    rig: Rig, approach: MakeApproach, bars: dict[tuple[str, str], BarPath]
+) -> None:
+    bar = next(bar for bar in bars.values() if bar.part.side == "left")
+    found = approach((bar.part.id, "left"), -6.0, pose=TravelPose(50.0, 50.0))
+    elsewhere, there = drawn(rig, [found]), drawn(rig, [found], poses={"rear": found.pose})
+    assert spots_of(TOP, elsewhere, PT)[0].words == f"worst: −1/4 in {bar.part.label}"
+    assert spots_of(TOP, there, PT)[0].words == f"−1/4 in {bar.part.label}"
+    assert spots_of(TOP, elsewhere, PT)[0].place == spots_of(TOP, there, PT)[0].place
+    for view in (SIDE, FRONT, TOP):
+        assert "another pose" in legend(view, elsewhere)
+        assert not legend(view, there)
+    assert not legend(FRONT, drawing_of(rig, approaches=[found], active_axle="front"))
+
+
+@pytest.mark.parametrize("pose", [RIDE_HEIGHT, TravelPose(60.0, -40.0)])
+def test_a_mark_on_a_link_goes_with_the_link(rig: Rig, pose: TravelPose) -> None:
+    axle = rig.axle("rear")
+    rod, worst = axle.rods[0], TravelPose(axle.bump, axle.bump)
+    ends = {each: place(axle, each).rods[0] for each in (pose, worst)}
+    at = ends[worst][0] + 0.7 * (ends[worst][1] - ends[worst][0]) + rod.od / 2.0 * across(*ends[worst])
+    found = Approach(
+        axle="rear",
+        kind="tire_link",
+        moving=tire_part(axle, "left"),
+        fixed=link_part(axle, rod),
+        wanted=12.7,
+        low=5.0,
+        high=5.2,
+        beyond=False,
+        settled=True,
+        pose=worst,
+        on_moving=(0.0, 0.0, 0.0),
+        on_fixed=tuple(at.tolist()),
+    )
+    (mark,) = drawn(rig, [found], poses={"rear": pose}).marks
+    assert mark.place == pytest.approx(ends[pose][0] + 0.7 * (ends[pose][1] - ends[pose][0]), abs=1e-6)
+    (mark,) = drawn(rig, [found], poses={"rear": worst}).marks
+    assert mark.place == pytest.approx(at)
+
+
+def across(start: Floats, end: Floats) -> Floats:
+    """A unit vector at right angles to a rod."""
+    side = np.cross(end - start, [0.0, 0.0, 1.0])
+    return side / float(np.linalg.norm(side))
+
+
 def test_labels_cover_neither_each_other_nor_any_mark_and_stay_inside(rig: Rig, many: list[Approach]) -> None:
     for view in (SIDE, FRONT, TOP):
         spots = spots_of(view, drawn(rig, many), PT)
@@ -67,7 +118,7 @@ def test_only_the_most_telling_places_are_labelled(rig: Rig, many: list[Approach
 
 def test_a_small_view_has_fewer_labels_but_never_none(rig: Rig, many: list[Approach]) -> None:
     spots = spots_of(SIDE, drawn(rig, many), 0.01)
-    for width, labels in ((1200.0, MOST_LABELS), (360.0, 2), (240.0, 1)):
+    for width, labels in ((1200.0, MOST_LABELS), (300.0, 2), (240.0, 1)):
         frame = QRectF(-4500.0, -3500.0, 6000.0, 6000.0)
         rooms = place_labels(spots, LIGHT_STYLE, 6000.0 / width, frame)
         assert sum(room is not None for room in rooms) == labels

@@ -8,8 +8,8 @@ from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QPointF, QRectF, QSiz
 from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtSvg import QSvgGenerator, QSvgRenderer
 
+from app.canvas.extent import bounds
 from app.canvas.paint import draw_view
-from app.canvas.rig_view import bounds
 from app.canvas.scene import Drawing, drawing_of
 from app.canvas.style import DARK_STYLE, LIGHT_STYLE, PRINT_STYLE, DrawStyle, screen_style
 from app.canvas.viewport import Viewport

@@ -2,13 +2,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QNativeGestureEvent, QPointingDevice, QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.canvas.rig_view import HIT_REACH, RigView, bounds
+from app.canvas.extent import bounds
+from app.canvas.rig_view import HIT_REACH, RigView
 from app.canvas.scene import drawing_of
 from app.document import Document
 from app.edits import set_width
@@ -109,6 +110,21 @@ def test_the_whole_rig_is_fitted_at_first_and_after_opening_and_resizing(
     box = bounds(view._live.drawing, view.view)
     assert view.viewport.frame.contains(box)
     assert max(box.width() / view.viewport.frame.width(), box.height() / view.viewport.frame.height()) > 0.8
+
+
+@pytest.mark.parametrize("size", [(397, 540), (550, 260), (280, 430)])
+@pytest.mark.parametrize("key", ["side", "front", "top"])
+def test_a_fitted_rig_leaves_room_for_title_and_signs_and_little_ground(
+    qtbot: QtBot, document: Document, key: str, size: tuple[int, int]
+) -> None:
+    view = shown(qtbot, document, key)
+    view.resize(*size)
+    box = bounds(view._live.drawing, view.view)
+    seen = QRectF(view.viewport.to_pixel(box.topLeft()), view.viewport.to_pixel(box.bottomRight()))
+    assert seen.top() >= 40.0
+    assert view.height() - seen.bottom() >= 50.0
+    if key != "top":
+        assert view.height() - seen.bottom() <= 58.0 + 0.2 * view.height()
 
 
 @pytest.mark.parametrize("key", ["side", "front", "top"])

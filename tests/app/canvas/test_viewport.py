@@ -67,3 +67,17 @@ def test_what_is_fitted_is_seen_whole_with_a_margin(viewport: Viewport, box: QRe
     assert QRectF(0.0, 0.0, 800.0, 600.0).contains(shown)
     margin = min(shown.left() / 800.0, shown.top() / 600.0)
     assert 0.05 <= margin <= 0.10
+
+
+@pytest.mark.parametrize("box", [QRectF(-3000.0, -900.0, 4000.0, 600.0), QRectF(-500.0, -2400.0, 900.0, 2500.0)])
+def test_what_is_fitted_into_a_piece_of_the_widget_fills_it_and_keeps_inside(viewport: Viewport, box: QRectF) -> None:
+    room = QRectF(20.0, 50.0, 760.0, 480.0)
+    places = {}
+    for sink in (0.0, 0.5, 1.0):
+        fitted = viewport.fitted(box, room, sink)
+        seen = QRectF(fitted.to_pixel(box.topLeft()), fitted.to_pixel(box.bottomRight()))
+        assert room.adjusted(-1e-6, -1e-6, 1e-6, 1e-6).contains(seen)
+        assert max(seen.width() / room.width(), seen.height() / room.height()) == pytest.approx(1.0)
+        places[sink] = seen
+    assert places[0.0].top() == pytest.approx(room.top())
+    assert places[1.0].bottom() == pytest.approx(room.bottom())
