@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import Final
 
+from app.typeset import minus
 from app.units import LengthUnit, format_length
 from geometry.rig.wheel import INCH
 
@@ -47,4 +48,4 @@ class Axis:
 def tick_text(length: float, unit: LengthUnit) -> str:
     """A round length as a scale shows it: without unit, which stands in the scale's title."""
     text = format_length(length, unit).removesuffix(unit.sign).strip()
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return minus(text.rstrip("0").rstrip(".") if "." in text else text)

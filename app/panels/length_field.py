@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from app.panels.entry_field import EntryField
+from app.typeset import minus
 from app.units import LengthUnit, format_length, parse_length
 
 
@@ -24,7 +25,7 @@ class LengthField(EntryField[float]):
         return parse_length(text, self._unit)
 
     def _write_length(self, value: float) -> str:
-        return format_length(value, self._unit)
+        return minus(format_length(value, self._unit))
 
 
 class MeasuredField(EntryField[float | None]):
@@ -36,7 +37,7 @@ class MeasuredField(EntryField[float | None]):
 
     def show_habit(self, value: float | None) -> None:
         """Show what counts as long as the field is empty [mm]."""
-        self.line.setPlaceholderText("" if value is None else f"{format_length(value, self._unit)} by size")
+        self.line.setPlaceholderText("" if value is None else f"{minus(format_length(value, self._unit))} by size")
 
     def show_unit(self, unit: LengthUnit) -> None:
         """Show the value in another unit."""
@@ -47,4 +48,4 @@ class MeasuredField(EntryField[float | None]):
         return parse_length(text, self._unit) if text.strip() else None
 
     def _write_length(self, value: float | None) -> str:
-        return "" if value is None else format_length(value, self._unit)
+        return "" if value is None else minus(format_length(value, self._unit))

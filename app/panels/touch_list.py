@@ -42,6 +42,7 @@ from app.document import Document, within_travel
 from app.panels.symbols import verdict_icon
 from app.study import Study
 from app.theme import colours
+from app.typeset import typeset
 from app.units import LengthUnit, format_clearance, format_length
 from app.wording import NOTHING, bump_left_words, clearance_words, pair_words, pose_words, verdict_words
 from geometry.contact.findings import Approach, PairName
@@ -111,7 +112,7 @@ class TouchModel(QAbstractTableModel):
         if role in {Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole}:
             return self._text(found, column)
         if role == LINES_ROLE:
-            return self._lines(found, COLUMNS[column])
+            return tuple(map(typeset, self._lines(found, COLUMNS[column])))
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return "; ".join(self._lines(found, COLUMNS[column]))
         if role == Qt.ItemDataRole.DecorationRole and COLUMNS[column] == "Pair":
@@ -121,7 +122,7 @@ class TouchModel(QAbstractTableModel):
     def _lines(self, found: Approach, column: str) -> tuple[str, ...]:
         """What a cell shows on screen: everything about the pair in two cells."""
         if column == "Clearance":
-            return (self._clearance(found), f"of {format_length(found.wanted, self._unit)}")
+            return (self._clearance(found), f"wanted {format_length(found.wanted, self._unit)}")
         if column != "Pair":
             return (self._text(found, COLUMNS.index(column)),)
         axle = self._axle(found)

@@ -25,6 +25,7 @@ from app.panels.pose_cycle import CYCLE_SECONDS, NamedPose, cycle_pose, named_po
 from app.panels.ramp import ramp
 from app.panels.travel_map_view import MOST, TravelMapView
 from app.theme import colours
+from app.typeset import typeset
 from app.units import format_angle, format_length
 from app.wording import pose_words
 from geometry.motion.travel import TravelPose
@@ -104,7 +105,7 @@ class TravelPad(QWidget):
         self.steer.setVisible(steered)
         self._steer_words.setVisible(steered)
         self._steer_words.setText(f"Steer {steer_words(pose.steer)}")
-        self._pose_words.setText(pose_words(pose, axle, document.unit).capitalize())
+        self._pose_words.setText(typeset(pose_words(pose, axle, document.unit).capitalize()))
 
     def _button(self, name: NamedPose) -> QPushButton:
         button = QPushButton(name.value)

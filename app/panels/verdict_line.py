@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QW
 from app.document import Document
 from app.panels.symbols import draw_verdict
 from app.theme import colours
+from app.typeset import typeset
 from app.units import format_length
 from app.wording import verdict_sentence
 from geometry.contact.findings import Verdict
@@ -89,7 +90,7 @@ class VerdictLine(QWidget):
             self._show("Checking the whole travel…", None, stale=True)
 
     def _show(self, sentence: str, verdict: Verdict | None, *, stale: bool) -> None:
-        self.sentence.setText(sentence)
+        self.sentence.setText(typeset(sentence))
         self.sentence.setEnabled(not stale)
         self.symbol.show_verdict(verdict)
         self.checking.setVisible(stale)

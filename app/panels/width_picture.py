@@ -13,6 +13,7 @@ from PySide6.QtGui import QBrush, QFont, QFontMetricsF, QPainter, QPalette, QPen
 
 from app.panels.axis import Axis, tick_text
 from app.theme import Colours, colours
+from app.typeset import minus
 from app.units import LengthUnit, format_clearance, format_length
 from app.wording import pair_words
 from geometry.contact.findings import PairName, Verdict, WidthBound, WidthCurve, WidthSample, WidthWindow
@@ -32,6 +33,9 @@ together. What lies deeper has an arrow and its number at the lower edge."""
 
 HEADROOM: Final = 1.25
 """Range below the best width over its overlap [-], when not even that clears: some of the curve is always seen."""
+
+PLACES: Final = (0.5, 0.25, 0.75, 0.1, 0.9)
+"""Where along its stretch of the curve a name is tried [-]."""
 
 GAP: Final = 5.0
 """Between a curve and a word about it [px]."""
@@ -251,7 +255,9 @@ class WidthPicture:
             left, right = self.across.place(part[0].width), self.across.place(part[-1].width)
             room = self.metrics.horizontalAdvance(name)
             if name and room <= right - left:
-                box = self._beside_curve(curve, name, (left + right - room) / 2.0)
+                starts = (left + share * (right - left - room) for share in PLACES)
+                boxes = (self._beside_curve(curve, name, start) for start in starts)
+                box = next((box for box in boxes if box is not None), None)
                 if box is not None:
                     self._label(painter, box, name)
 
@@ -287,7 +293,7 @@ class WidthPicture:
         for sample in (sample_at(curve, self.scene.width), deepest):
             if sample is None or sample.low >= self.up.low:
                 continue
-            words = format_clearance(sample.low, self.scene.unit)
+            words = minus(format_clearance(sample.low, self.scene.unit))
             x = self.across.place(sample.width)
             left = min(max(x + 2.0 * GAP, self.plot.left() + 3.0 * GAP), self.plot.right())
             box = self._label_box(words, left, self.plot.bottom() - self.metrics.height() - 1.0)
@@ -415,7 +421,7 @@ def closest_words(sample: WidthSample, unit: LengthUnit) -> str:
     """The closest approach of a sample in words."""
     if sample.low >= FAR or sample.nearest is None:
         return f"nothing within {format_length(FAR, unit)}"
-    return f"closest {format_clearance(sample.low, unit)}, {nearest_words(sample)}"
+    return minus(f"closest {format_clearance(sample.low, unit)}, {nearest_words(sample)}")
 
 
 def clearance_range(curve: WidthCurve | None) -> tuple[float, float]:

@@ -11,6 +11,7 @@ from app.edits import set_width
 from app.panels.entry_field import FIELD_HEIGHT
 from app.panels.length_field import LengthField
 from app.panels.width_plot import WidthPlot
+from app.typeset import typeset
 from app.units import LengthUnit, format_clearance, format_length
 from app.widths import miss_words, nearest_miss
 from geometry.contact.findings import WidthCurve, WidthWindow
@@ -45,7 +46,7 @@ class WidthStrip(QWidget):
         self.field.show_value(document.shown_rig.axle(document.active_axle).width)
         curve = document.width_curve(document.active_axle)
         words = window_words(curve, document.unit)
-        self._window_words.setText(words)
+        self._window_words.setText(typeset(words))
         self._window_words.setToolTip(words)
 
     def _show_unit(self) -> None:

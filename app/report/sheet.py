@@ -10,6 +10,7 @@ from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QPointF, QRectF, Qt, Q
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPageSize, QPainter, QPdfWriter, QPen
 
 from app.theme import LIGHT
+from app.typeset import typeset
 
 DPI: Final = 1440
 """Device dots per inch: 20 a point, so that thin lines and letters sit where they are meant."""
@@ -201,7 +202,7 @@ class Sheet:
     def _text(self, box: QRectF, text: str, font: QFont) -> None:
         self.painter.setFont(font)
         self.painter.setPen(LIGHT.ink)
-        self.painter.drawText(box, WRAP, text)
+        self.painter.drawText(box, WRAP, typeset(text))
 
     def _dress(self) -> None:
         """Head, foot and page number."""
@@ -230,4 +231,4 @@ def face(height: int, *, bold: bool = False) -> QFont:
 
 def text_height(text: str, font: QFont, width: float) -> float:
     """Height of a text broken into lines of a width."""
-    return QFontMetricsF(font).boundingRect(QRectF(0.0, 0.0, width, 10_000.0), WRAP, text).height()
+    return QFontMetricsF(font).boundingRect(QRectF(0.0, 0.0, width, 10_000.0), WRAP, typeset(text)).height()

@@ -24,6 +24,7 @@ from app.files.rig_file import read_rig, write_rig
 from app.panels.touch_list import COLUMNS
 from app.study import check
 from app.theme import DARK, LIGHT, ThemeChoice, colours
+from app.typeset import typeset
 from app.units import LengthUnit
 from app.window import MainWindow
 from app.wording import verdict_sentence
@@ -92,7 +93,7 @@ def texts(root: QWidget) -> list[str]:
 def test_the_first_screen_answers_without_a_click(qtbot: QtBot, window: MainWindow) -> None:
     answered(qtbot, window)
     study = check(window.document.rig)
-    assert window.verdict.sentence.text() == verdict_sentence(study, LengthUnit.FRACTION)
+    assert window.verdict.sentence.text() == typeset(verdict_sentence(study, LengthUnit.FRACTION))
     assert window.touches.model.rowCount() > 0
     qtbot.waitUntil(lambda: window.strip._window_words.text().startswith("Clears from 68"), timeout=20_000)
 
@@ -115,7 +116,7 @@ def test_dragging_through_the_range_ends_with_the_verdict_of_the_command_line(
     assert window.document.undo_stack.count() == 1
     assert not [line for line in capfd.readouterr().err.splitlines() if "This plugin does not support" not in line]
     status = main(["check", str(demo_rigs()[0]), "--width", f"rear={rig.axle('rear').width!r} mm"])
-    assert capfd.readouterr().out.splitlines()[0] == window.verdict.sentence.text()
+    assert typeset(capfd.readouterr().out.splitlines()[0]) == window.verdict.sentence.text()
     assert status == (0 if check(rig).verdict is Verdict.CLEAR else 1)
 
 
@@ -216,7 +217,7 @@ def test_the_unit_reaches_all_visible_text(qtbot: QtBot, window: MainWindow) -> 
     window.tabs.setCurrentIndex(1)
     assert not [text for text in texts(window) if re.search(r"\d in\b", text)]
     assert window.strip.field.line.text() == "1676.4 mm"
-    assert " mm" in window.verdict.sentence.text()
+    assert "mm" in window.verdict.sentence.text()
     assert window.document.rig is before
     assert not window.isWindowModified()
 

@@ -10,6 +10,7 @@ from pytestqt.qtbot import QtBot
 from app.document import Document
 from app.edits import set_width
 from app.panels.touch_list import COLUMNS, LINES_ROLE, TouchList, pair_name
+from app.typeset import typeset
 from app.units import LengthUnit
 from geometry.contact.findings import Approach
 from geometry.rig.layout import PartRef
@@ -126,7 +127,7 @@ def test_pose_and_bump_left_are_in_sight_without_scrolling_sideways(touches: Tou
     shown = [column for column in range(len(COLUMNS)) if not table.isColumnHidden(column)]
     lines = [line for column in shown for line in touches.model.index(0, column).data(LINES_ROLE)]
     for column in COLUMNS:
-        assert any(cell(touches, 0, column) in line for line in lines), column
+        assert any(typeset(cell(touches, 0, column)) in line for line in lines), column
     for column in shown:
         box = table.visualRect(touches.model.index(0, column))
         assert box.right() <= table.viewport().width()

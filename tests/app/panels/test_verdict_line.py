@@ -8,6 +8,7 @@ from pytestqt.qtbot import QtBot
 from app.document import Document
 from app.edits import Gesture, set_width, with_axle
 from app.panels.verdict_line import VerdictLine
+from app.typeset import typeset
 from app.units import LengthUnit
 from app.wording import verdict_sentence
 from geometry.contact.findings import Verdict
@@ -30,7 +31,7 @@ def test_without_an_answer_it_says_that_it_is_checking(line: VerdictLine) -> Non
 def test_an_answer_is_shown_with_its_word_and_shape(document: Document, line: VerdictLine) -> None:
     study = study_of(document, approach(-6.0))
     document.take_study(study)
-    assert line.sentence.text() == verdict_sentence(study, LengthUnit.FRACTION)
+    assert line.sentence.text() == typeset(verdict_sentence(study, LengthUnit.FRACTION))
     assert line.symbol.verdict is Verdict.CONTACT
     assert not line.checking.isVisible()
 
@@ -56,7 +57,7 @@ def test_in_a_drag_an_answer_names_the_width_that_it_is_about(document: Document
     first = study_of(document, approach(3.0))
     gesture.preview(with_axle(document.rig, "rear", width=69.0 * 25.4))
     document.take_study(first)
-    assert line.sentence.text().startswith("At 68 in: ")
+    assert line.sentence.text().startswith(typeset("At 68 in: "))
     assert line.checking.isVisible()
     gesture.commit()
     assert line.checking.isVisible()

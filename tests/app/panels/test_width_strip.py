@@ -25,6 +25,7 @@ from app.panels.width_picture import (
 )
 from app.panels.width_plot import WidthPlot, fine_step
 from app.panels.width_strip import WidthStrip, window_words
+from app.typeset import minus, typeset
 from app.units import LengthUnit, format_clearance
 from geometry.contact.findings import WidthBound, WidthCurve, WidthWindow
 from geometry.rig.wheel import INCH
@@ -338,7 +339,7 @@ def test_where_nothing_clears_the_nearest_miss_is_named(document: Document, stri
     )
     document.take_curve(document.rig, replace(curve, samples=samples))
     missed = samples[-1]
-    assert strip._window_words.text() == (
+    assert strip._window_words.text() == typeset(
         f"No width from 56 in to 76 in clears; nearest at 76 in, "
         f"{format_clearance(-missed.margin_low, LengthUnit.FRACTION, up=True)} short of what is wanted "
         "for left rear tire to rub rail, left"
@@ -373,7 +374,8 @@ def test_the_curve_is_seen_and_its_depth_is_told_where_it_runs_off(qtbot: QtBot,
     painter = QPainter(recorder)
     picture.draw(painter)
     painter.end()
-    told = [text for text in (format_clearance(curve.samples[0].low, LengthUnit.INCH),) if curve_leaves(picture, curve)]
+    depth = minus(format_clearance(curve.samples[0].low, LengthUnit.INCH))
+    told = [depth] if curve_leaves(picture, curve) else []
     words = [text for text, _ in picture.words]
     assert [text for text in told if text not in words] == []
     assert not any(one.intersects(other) for (_, one), (_, other) in combinations(picture.words, 2))

@@ -44,7 +44,7 @@ def found() -> Found:
 
 def text_of(pdf: Path) -> str:
     done = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True)  # noqa: S607
-    return done.stdout.decode()
+    return done.stdout.decode().replace("−", "-").replace("\N{NO-BREAK SPACE}", " ")
 
 
 def in_a_line(text: str) -> str:
