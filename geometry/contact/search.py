@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
-MOST_CELLS: Final = 500_000
+MOST_CELLS: Final = 200_000
 """Cells after which a search ends unsettled [-]; the demo rigs need some ten thousand."""
 
 SPLIT_SHARE: Final = 0.6

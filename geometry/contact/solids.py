@@ -67,20 +67,33 @@ def bar_pieces(rig: Rig) -> Pieces:
 
 
 def panel_pieces(rig: Rig) -> Pieces:
-    """Every facet of every fitted panel."""
+    """Every facet of every fitted panel, laid flat and thickened by as much as its corners lay off the plane."""
     parts: list[PartRef] = []
     owner: list[int] = []
     loops: list[Floats] = []
     radii: list[float] = []
     for placed in panel_facets(rig):
         for loop in placed.facets:
+            flat, off = _flat(loop)
             owner.append(len(parts))
-            loops.append(loop)
-            radii.append(placed.radius)
+            loops.append(flat)
+            radii.append(placed.radius + off)
         parts.append(placed.part)
     most = max((len(loop) for loop in loops), default=3)
     corners = np.array([np.vstack([loop, np.repeat(loop[-1:], most - len(loop), axis=0)]) for loop in loops])
     return Pieces(tuple(parts), np.array(owner, dtype=np.intp), corners.reshape(-1, most, 3), np.array(radii))
+
+
+def _flat(loop: Floats) -> tuple[Floats, float]:
+    """A facet's corners laid into the plane across Newell's normal through their middle, and the farthest way there.
+
+    The distance to a polygon and its bounds over a cell agree on flat ones only: on others no search would close.
+    """
+    spokes = loop - loop.mean(axis=0)
+    normal = np.cross(spokes, np.roll(spokes, -1, axis=0)).sum(axis=0)
+    normal /= np.linalg.norm(normal)
+    heights = spokes @ normal
+    return loop - heights[:, None] * normal, float(np.abs(heights).max())
 
 
 def tire_solids(axle: Axle) -> Iterator[Solid]:

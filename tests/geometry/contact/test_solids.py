@@ -155,3 +155,17 @@ def test_what_five_rods_give_is_added_to_their_radius() -> None:
     give = pose_map(linkage_of(drawn)).give
     assert give > 0.5
     assert [solid.skin for solid in link_solids(drawn)] == pytest.approx([rods[0].od / 2.0 + give] * 5)
+
+
+def test_a_facet_with_a_corner_off_its_plane_is_laid_flat_and_as_much_thicker() -> None:
+    corners = [(0.0, 0.0, 500.0), (400.0, 0.0, 500.0), (400.0, 300.0, 500.9), (0.0, 300.0, 500.0)]
+    nodes = tuple(Node(id=f"n{index}", at=at) for index, at in enumerate(corners))
+    panel = Panel(id="skin", facets=(("n0", "n1", "n2", "n3"),), thickness=2.0)
+    pieces = panel_pieces(Rig(name="", nodes=nodes, panels=(panel,), axles=()))
+    flat, radius = pieces.corners[0], float(pieces.radius[0])
+    normal = np.cross(flat[1] - flat[0], flat[3] - flat[0])
+    normal /= np.linalg.norm(normal)
+    assert np.abs((flat - flat[0]) @ normal).max() < 1e-9
+    off = np.linalg.norm(flat - np.array(corners), axis=1)
+    assert 0.2 < off.max() < 0.9
+    assert radius == pytest.approx(1.0 + off.max())
