@@ -13,6 +13,7 @@ from PySide6.QtCore import (
     QPersistentModelIndex,
     QRect,
     Qt,
+    QTimer,
     Signal,
 )
 from PySide6.QtGui import (
@@ -264,6 +265,10 @@ class _Table(QTableView):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setItemDelegate(_Cells(self))
+        # A scroll bar that comes or goes changes the columns after Qt has told of the resize.
+        self._later = QTimer(self, singleShot=True, interval=0)
+        self._later.timeout.connect(self.fit_rows)
+        self.horizontalHeader().sectionResized.connect(lambda *_: self._later.start())
 
     def setModel(self, model: QAbstractItemModel | None) -> None:
         super().setModel(model)

@@ -143,3 +143,20 @@ def test_a_row_is_read_out_whole(touches: TouchList) -> None:
 def test_an_axle_that_cannot_be_established_is_said(document: Document, touches: TouchList) -> None:
     document.take_study(study_of(document, problem="The rear axle binds at 3 in of droop."))
     assert "binds" in touches._note.text()
+
+
+def test_every_row_is_as_high_as_its_lines_however_wide_the_list_is(qtbot: QtBot, document: Document) -> None:
+    touches = TouchList(document)
+    qtbot.addWidget(touches)
+    touches.resize(330, 300)
+    touches.show()
+    document.take_study(study_of(document, *(approach(-3.0 - step) for step in range(12))))
+    table = touches.table
+    cells = table.itemDelegate()
+
+    def fits(row: int) -> bool:
+        return table.rowHeight(row) >= cells.height(touches.model.index(row, 1), table.columnWidth(1))
+
+    for width in (330, 260, 420, 300):
+        touches.resize(width, 300)
+        qtbot.waitUntil(lambda: all(map(fits, range(touches.model.rowCount()))), timeout=1000)
