@@ -149,7 +149,8 @@ class WidthPicture:
         if curve is not None:
             self._draw_depth(painter, curve)
             if curve.complete:
-                self._draw_pair_names(painter, curve)
+                self._place_pair_names(curve)
+        self._draw_words(painter)
         self._draw_current(painter)
 
     def _draw_windows(self, painter: QPainter) -> None:
@@ -220,7 +221,7 @@ class WidthPicture:
         zero = self.up.place(0.0)
         painter.setPen(QPen(names.ink, 2.0))
         painter.drawLine(QLineF(self.plot.left(), zero, self.plot.right(), zero))
-        self._label(painter, self._label_box("touching", self.plot.right() - PAD, zero + GAP, right=True), "touching")
+        self._label(self._label_box("touching", self.plot.right() - PAD, zero + GAP, right=True), "touching")
         for known in _stretches(curve):
             band = [self._point(s.width, s.low) for s in known] + [
                 self._point(s.width, s.high) for s in reversed(known)
@@ -246,23 +247,32 @@ class WidthPicture:
         if last is not None:
             words = f"wanted {format_length(last, self.scene.unit)}"
             top = self.up.place(last) - GAP - self.metrics.height()
-            self._label(painter, self._label_box(words, self.plot.right() - PAD, top, right=True), words)
+            self._label(self._label_box(words, self.plot.right() - PAD, top, right=True), words)
 
-    def _draw_pair_names(self, painter: QPainter, curve: WidthCurve) -> None:
+    def _place_pair_names(self, curve: WidthCurve) -> None:
         """Which part is the nearest, beside each stretch of the curve that has room for its name."""
         for name, group in groupby(curve.samples, key=nearest_words):
             part = list(group)
             left, right = self.across.place(part[0].width), self.across.place(part[-1].width)
             room = self.metrics.horizontalAdvance(name)
             if name and room <= right - left:
-                starts = (left + share * (right - left - room) for share in PLACES)
-                boxes = (self._beside_curve(curve, name, start) for start in starts)
-                box = next((box for box in boxes if box is not None), None)
+                starts = [left + share * (right - left - room) for share in PLACES]
+                boxes = [box for start in starts for box in self._beside_curve(curve, name, start)]
+                box = next((box for box in boxes if not self._crossed(box)), boxes[0] if boxes else None)
                 if box is not None:
-                    self._label(painter, box, name)
+                    self._label(box, name)
 
-    def _beside_curve(self, curve: WidthCurve, name: str, left: float) -> QRectF | None:
-        """Room for a name above the curve or below it, clear of the curve and of other words; None when there is none.
+    def _crossed(self, box: QRectF) -> bool:
+        """Whether the line of the width that is set or of a window's edge runs through a word."""
+        bounds = [edge.width for window in self._windows() for edge in (window.low, window.high)]
+        lines = map(self.across.place, (self.scene.width, *bounds))
+        return any(box.left() - 2.0 < x < box.right() + 2.0 for x in lines)
+
+    def _windows(self) -> tuple[WidthWindow, ...]:
+        return () if self.scene.curve is None else self.scene.curve.windows
+
+    def _beside_curve(self, curve: WidthCurve, name: str, left: float) -> list[QRectF]:
+        """Room for a name above the curve and below it, where that is clear of the curve and of other words.
 
         The name of a stretch that runs off the lower edge goes with the piece that is seen.
         """
@@ -270,22 +280,25 @@ class WidthPicture:
         samples = [sample_at(curve, self.across.length(left + share * width)) for share in (0.0, 0.25, 0.5, 0.75, 1.0)]
         heights = [self.up.place(sample.low) for sample in samples if sample is not None]
         if len(heights) < len(samples):
-            return None
+            return []
         above = self._label_box(name, left, min(heights) - GAP - self.metrics.height())
         below = self._label_box(name, left, max(heights) + GAP)
         free = (box for box in (above, below) if self.plot.contains(box))
-        return next((box for box in free if not any(box.intersects(other) for _, other in self.words)), None)
+        return [box for box in free if not any(box.intersects(other) for _, other in self.words)]
 
     def _label_box(self, text: str, x: float, top: float, *, right: bool = False) -> QRectF:
         width = self.metrics.horizontalAdvance(text) + 4.0
         return QRectF(x - width if right else x - 2.0, top, width, self.metrics.height())
 
-    def _label(self, painter: QPainter, box: QRectF, text: str) -> None:
-        """Text on its own patch of ground, so that no line runs through it."""
+    def _label(self, box: QRectF, text: str) -> None:
         self.words.append((text, box))
-        painter.fillRect(box, self.names.sheet)
-        painter.setPen(self.names.quiet)
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _draw_words(self, painter: QPainter) -> None:
+        """Words on patches of ground of their own, after all lines, so that none runs through them."""
+        for text, box in self.words:
+            painter.fillRect(box, self.names.sheet)
+            painter.setPen(self.names.quiet)
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
 
     def _draw_depth(self, painter: QPainter, curve: WidthCurve) -> None:
         """How deep the curve goes where it runs off the lower edge: at the width that is set, and at the deepest."""
@@ -301,7 +314,7 @@ class WidthPicture:
                 box.moveRight(min(x - 2.0 * GAP, self.plot.right() - 3.0 * GAP))
             if any(box.intersects(other) for _, other in self.words):
                 continue
-            self._label(painter, box, words)
+            self._label(box, words)
             self._draw_arrow(painter, min(max(x, self.plot.left() + GAP), self.plot.right() - GAP))
 
     def _draw_arrow(self, painter: QPainter, x: float) -> None:
