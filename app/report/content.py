@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from math import isfinite
+from math import degrees, isfinite
 from typing import Final
 
 from app.study import AxleAnswer, Study
@@ -12,6 +12,7 @@ from app.units import LengthUnit, format_angle, format_clearance, format_length
 from app.widths import miss_words, nearest_miss
 from app.wording import bump_left_words, clearance_words, pair_words, pose_words, verdict_words
 from geometry.contact.findings import Approach, Verdict, WidthBound, WidthCurve
+from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import bar_paths, panel_facets
 from geometry.rig.rig import WantedClearance
@@ -57,6 +58,28 @@ WANTED_NAMES: Final = {
     "link_bar": "link to bar",
     "link_panel": "link to panel",
 }
+
+
+MOST_POSES: Final = 3
+MOST_PAIRS: Final = 3
+"""Poses of an axle that are drawn, and pairs that are named with each: the table has them all."""
+
+ALIKE_TRAVEL: Final = 25.4
+ALIKE_STEER_DEG: Final = 5.0
+"""Poses less apart than this [mm, degrees] make the same drawing, at the scale that paper has."""
+
+
+@dataclass(frozen=True, slots=True)
+class TellingPose:
+    """A pose in which pairs of an axle do not clear, the worst of them first; it is the worst one's."""
+
+    axle: str
+    approaches: tuple[Approach, ...]
+
+    @property
+    def pose(self) -> TravelPose:
+        """Where the worst of them is worst."""
+        return self.approaches[0].pose
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +190,44 @@ def _reason(bound: WidthBound, way: str) -> str:
     return f"any {way}, and {pair_words(bound.reason)} comes closer than wanted"
 
 
+def telling_poses(study: Study, drawn: Mapping[str, TravelPose]) -> tuple[TellingPose, ...]:
+    """Poses that do not clear and deserve a drawing of their own, worst first: unlike each other and those drawn.
+
+    Parameters
+    ----------
+    drawn : mapping of axle id to pose
+        What is drawn already.
+
+    """
+    groups: dict[str, list[list[Approach]]] = {}
+    for found in study.approaches:
+        if found.verdict is Verdict.CLEAR or found.beyond:
+            continue
+        own = groups.setdefault(found.axle, [])
+        near = next((group for group in own if _alike(group[0].pose, found.pose)), None)
+        if near is not None:
+            near.append(found)
+        elif len(own) < MOST_POSES:
+            own.append([found])
+    telling = (TellingPose(axle, tuple(group)) for axle, own in groups.items() for group in own)
+    new = [each for each in telling if each.axle not in drawn or not _alike(each.pose, drawn[each.axle])]
+    return tuple(sorted(new, key=lambda each: each.approaches[0].margin))
+
+
+def _alike(one: TravelPose, other: TravelPose) -> bool:
+    travel = max(abs(one.left - other.left), abs(one.right - other.right))
+    return travel < ALIKE_TRAVEL and abs(degrees(one.steer - other.steer)) < ALIKE_STEER_DEG
+
+
+def telling_words(telling: TellingPose, study: Study, unit: LengthUnit) -> str:
+    """A pose and what does not clear there."""
+    axle = study.rig.axle(telling.axle)
+    pairs = [f"{pair_words(found)} {proved_words(found, unit)}" for found in telling.approaches[:MOST_PAIRS]]
+    more = len(telling.approaches) - len(pairs)
+    rest = f"; and {more} more" if more else ""
+    return f"{axle_name(axle).capitalize()}, {pose_words(telling.pose, axle, unit)}: {'; '.join(pairs)}{rest}."
+
+
 def axle_name(axle: Axle) -> str:
     """The axle as people call it."""
     return axle.name or f"{axle.id} axle"
@@ -200,6 +261,8 @@ def _axle_inputs(study: Study, axle: Axle, unit: LengthUnit) -> Iterator[tuple[s
     for number, rod in enumerate(axle.rods, start=1):
         name = rod.name or rod.id
         yield f"rod {number}: OD; left out at each end", f"{name}: {length(rod.od)}; {length(rod.joint_room)}"
+        yield f"rod {number}: end at the chassis, x; y; z", "; ".join(map(length, rod.chassis))
+        yield f"rod {number}: end at the axle, x; y; z", "; ".join(map(length, rod.axle))
 
 
 def _steering_inputs(axle: Axle, unit: LengthUnit) -> Iterator[tuple[str, str]]:

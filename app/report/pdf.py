@@ -28,6 +28,8 @@ from app.report.content import (
     coverage_words,
     input_rows,
     method_sentences,
+    telling_poses,
+    telling_words,
     wanted_words,
     window_words,
 )
@@ -36,6 +38,7 @@ from app.report.drawings import drawing_scale, paint_drawing
 from app.report.sheet import A4, LETTER, SMALL, WRAP, Column, Letterhead, Sheet, face, text_height
 from app.study import Study
 from app.theme import LIGHT
+from app.typeset import typeset
 from app.units import LengthUnit
 from app.wording import pair_words, pose_words, verdict_sentence
 from geometry.contact.findings import Approach, WidthCurve
@@ -48,10 +51,15 @@ NAMESPACE: Final = QUuid("{6f0f3c1e-6f0b-4d51-9c38-6d6d0a7c1f52}")
 """Our own, so that equal reports carry equal document ids."""
 CURVE: Final = 228.0
 """Height of a width curve [points]: two go on a page."""
+POSE: Final = 210.0
+"""Height of the drawings at a further pose, caption included [points]: three go on a page."""
+TABLE: Final = 150.0
+"""Room in which a table may begin [points]; with less it starts on the next page."""
 LEAST_SIDE: Final = 240.0
 """Least height of the side view [points]; it goes to the next page when the first has not that much left."""
 CAPTION: Final = 34.0
-"""Room for a drawing's caption [points]."""
+"""Least room for a drawing's caption [points]."""
+SCALE_WORDS: Final = "{view}, 1 : {scale} when printed at full size."
 CAUTIONS_ROOM: Final = 104.0
 """Room for the cautions on the first page [points]."""
 
@@ -147,7 +155,6 @@ class _Report:
             max(self.sheet.left - CAUTIONS_ROOM, LEAST_SIDE),
         )
         self._cautions()
-        self.sheet.new_page()
         self._row([(TOP, self._drawing(poses, ""), "Poses as in the side view.")], 0.54 * self.sheet.body.height())
         axles = self.study.rig.axles
         for pair in (axles[:2], axles[2:]):
@@ -161,14 +168,30 @@ class _Report:
             ]
             if fronts:
                 self._row(fronts, 0.44 * self.sheet.body.height())
+        self._other_poses(poses)
+
+    def _other_poses(self, drawn: dict[str, TravelPose]) -> None:
+        """Front and side view at further poses that do not clear: one pose cannot show them all."""
+        telling = telling_poses(self.study, drawn)
+        if not telling:
+            return
+        self.sheet.heading("Other poses that do not clear", room=POSE)
+        for each in telling:
+            poses = drawn | {each.axle: each.pose}
+            drawing = self._drawing(poses, each.axle, each.approaches)
+            caption = telling_words(each, self.study, self.unit)
+            self._row([(FRONT, drawing, caption), (SIDE, drawing, "The same pose.")], POSE)
 
     def _worst(self) -> Iterator[tuple[str, Approach]]:
         for answer in self.study.axles:
             if answer.approaches:
                 yield answer.axle, answer.approaches[0]
 
-    def _drawing(self, poses: dict[str, TravelPose], active: str) -> Drawing:
-        return drawing_of(self.study.rig, poses, approaches=self.study.approaches, active_axle=active, unit=self.unit)
+    def _drawing(
+        self, poses: dict[str, TravelPose], active: str, approaches: tuple[Approach, ...] | None = None
+    ) -> Drawing:
+        marked = self.study.approaches if approaches is None else approaches
+        return drawing_of(self.study.rig, poses, approaches=marked, active_axle=active, unit=self.unit)
 
     def _pose_caption(self, worst: dict[str, Approach]) -> str:
         return " ".join(self._pose_sentence(axle, worst.get(axle.id)) for axle in self.study.rig.axles)
@@ -182,25 +205,27 @@ class _Report:
 
     def _row(self, views: list[tuple[View, Drawing, str]], height: float) -> None:
         """Drawings beside each other, each with its caption below."""
+        width = self.sheet.body.width() / len(views) - (len(views) > 1) * 8.0
+        room = max(text_height(f"{SCALE_WORDS} {caption}", face(SMALL), width) for _, _, caption in views)
+        below = max(CAPTION, room + 6.0)
 
         def paint(painter: QPainter, area: QRectF) -> None:
-            width = area.width() / len(views)
             for number, (view, drawing, caption) in enumerate(views):
-                column = QRectF(area.left() + number * width, area.top(), width - (len(views) > 1) * 8.0, area.height())
-                picture = column.adjusted(0.0, 0.0, 0.0, -CAPTION)
+                column = QRectF(area.left() + number * area.width() / len(views), area.top(), width, area.height())
+                picture = column.adjusted(0.0, 0.0, 0.0, -below)
                 scale = drawing_scale(view, drawing, picture)
                 paint_drawing(painter, picture, view, drawing)
                 column.setTop(picture.bottom() + 3.0)
                 painter.setFont(face(SMALL))
                 painter.setPen(LIGHT.ink)
-                painter.drawText(column, WRAP, f"{view.title}, 1 : {scale} when printed at full size. {caption}")
+                words = f"{SCALE_WORDS.format(view=view.title, scale=scale)} {caption}"
+                painter.drawText(column, WRAP, typeset(words))
 
         self.sheet.picture(height, paint)
 
     def _closest(self) -> None:
         sheet, rows = self.sheet, closest_rows(self.study, self.unit)
-        sheet.new_page()
-        sheet.heading("Closest approaches over the whole travel")
+        sheet.heading("Closest approaches over the whole travel", room=TABLE)
         sheet.words(coverage_words(self.study, self.unit))
 
         def symbol(number: int, box: QRectF) -> None:
@@ -213,8 +238,7 @@ class _Report:
         sheet, curves = self.sheet, [curve for curve in self.curves if curve.samples]
         if not curves:
             return
-        sheet.new_page()
-        sheet.heading("Closest approach against width")
+        sheet.heading("Closest approach against width", room=CURVE + 90.0)
         sheet.words("Every other axle as drawn. Hatched widths do not clear; each bound names the pair that sets it.")
         for curve in curves:
             name = axle_name(self.study.rig.axle(curve.axle))
@@ -233,8 +257,7 @@ class _Report:
 
     def _inputs(self) -> None:
         sheet, study = self.sheet, self.study
-        sheet.new_page()
-        sheet.heading("Inputs")
+        sheet.heading("Inputs", room=TABLE)
         columns = [Column("", 1.3), *(Column(axle_name(axle), 1.5) for axle in study.rig.axles)]
         sheet.table(columns, input_rows(study, self.unit))
         sheet.words(chassis_words(study))

@@ -12,17 +12,19 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from PySide6.QtGui import QImage
 
 from app import study
 from app.files.answer import answer_to_json
 from app.files.rig_file import read_rig
 from app.files.saving import FileSaveError
-from app.report.content import CAUTIONS, NEAREST
+from app.report.content import CAUTIONS, NEAREST, telling_poses
 from app.report.pdf import write_pdf
 from app.study import Study
-from app.units import LengthUnit, format_clearance
-from app.wording import verdict_sentence
-from geometry.contact.findings import WidthCurve
+from app.units import LengthUnit, format_clearance, format_length
+from app.widths import miss_words, nearest_miss
+from app.wording import pose_words, verdict_sentence
+from geometry.contact.findings import Verdict, WidthCurve
 
 ASSETS = Path(__file__).parents[3] / "assets"
 WHEN = datetime(2026, 3, 14, 9, 30, tzinfo=UTC)
@@ -42,8 +44,8 @@ def found() -> Found:
     return study.check(rig), (study.width_curve(rig, "rear", drawn, drawn + 100.0),)
 
 
-def text_of(pdf: Path) -> str:
-    done = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, check=True)  # noqa: S607
+def text_of(pdf: Path, order: str = "-layout") -> str:
+    done = subprocess.run(["pdftotext", order, str(pdf), "-"], capture_output=True, check=True)  # noqa: S607
     return done.stdout.decode().replace("−", "-").replace("\N{NO-BREAK SPACE}", " ")
 
 
@@ -168,3 +170,60 @@ def test_it_is_written_where_no_window_system_is(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr.decode()
     assert done.stderr == b""
     assert path.read_bytes().startswith(b"%PDF")
+
+
+def test_every_pose_that_does_not_clear_has_a_drawing_or_one_like_it(tmp_path: Path, found: Found) -> None:
+    rig = found[0].rig
+    narrow = study.check(study.with_width(study.with_width(rig, "rear", 1600.0), "front", 1600.0))
+    drawn = {answer.axle: answer.approaches[0].pose for answer in narrow.axles}
+    telling = telling_poses(narrow, drawn)
+    assert telling
+    assert [each.pose for each in telling] == list(dict.fromkeys(each.pose for each in telling))
+    for each in telling:
+        assert all(pair.verdict is not Verdict.CLEAR and pair.axle == each.axle for pair in each.approaches)
+        assert each.pose != drawn[each.axle]
+        assert each.pose == min(each.approaches, key=lambda pair: pair.margin).pose
+    path = tmp_path / "report.pdf"
+    write_pdf(path, narrow, (), LengthUnit.MM)
+    text = in_a_line(text_of(path, "-raw"))
+    assert "Other poses that do not clear" in text
+    for each in telling:
+        assert pose_words(each.pose, rig.axle(each.axle), LengthUnit.MM) in text
+
+
+def test_a_clear_rig_has_no_other_poses(tmp_path: Path, found: Found) -> None:
+    wide = study.check(study.with_width(found[0].rig, "rear", 1800.0))
+    assert wide.verdict is Verdict.CLEAR
+    assert telling_poses(wide, {}) == ()
+    path = tmp_path / "report.pdf"
+    write_pdf(path, wide, (), LengthUnit.MM)
+    assert "Other poses" not in text_of(path)
+
+
+def test_rod_ends_are_among_the_inputs(tmp_path: Path, found: Found) -> None:
+    text = in_a_line(text_of(written(tmp_path, found, LengthUnit.MM)))
+    for rod in found[0].rig.axle("rear").rods:
+        for end in (rod.chassis, rod.axle):
+            assert "; ".join(format_length(each, LengthUnit.MM) for each in end) in text
+
+
+def test_no_page_but_the_last_is_mostly_blank(tmp_path: Path, found: Found) -> None:
+    path = written(tmp_path, found, LengthUnit.FRACTION)
+    subprocess.run(["pdftoppm", "-r", "20", "-gray", str(path), str(tmp_path / "page")], check=True)  # noqa: S607
+    pages = [QImage(str(page)) for page in sorted(tmp_path.glob("page*.pgm"))]
+    assert len(pages) > 2
+    for page in pages[:-1]:
+        columns = range(page.width())
+        body = range(round(0.6 * page.height()), round(0.9 * page.height()))
+        assert any(page.pixelColor(x, y).value() < 250 for y in body for x in columns)
+
+
+def test_where_nothing_clears_the_report_names_the_nearest_miss(tmp_path: Path, found: Found) -> None:
+    rig = found[0].rig
+    curve = study.width_curve(rig, "rear", rig.axle("rear").width - 60.0, rig.axle("rear").width - 20.0)
+    assert not curve.windows
+    missed = nearest_miss(curve)
+    assert missed is not None
+    path = tmp_path / "report.pdf"
+    write_pdf(path, found[0], (curve,), LengthUnit.MM)
+    assert miss_words(missed, LengthUnit.MM)[1:] in in_a_line(text_of(path))
