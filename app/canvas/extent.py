@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF
 
 from app.canvas.scene import Drawing
 from geometry.outline.silhouette import cylinder_outline
-from geometry.outline.view import Floats, View
+from geometry.outline.view import FRONT, Floats, View
 
 EMPTY = QRectF(-1000.0, -1000.0, 2000.0, 2000.0)
 """Extent of a drawing with nothing in it [mm]."""
@@ -29,5 +29,6 @@ def _outlines(drawing: Drawing, view: View) -> Iterator[Floats]:
         yield view.project(bar.points)
     for panel in drawing.chassis.panels:
         yield from (view.project(facet) for facet in panel.facets)
-    for tire in (*drawing.extremes, *(tire for axle in drawing.axles for tire in axle.tires)):
+    locked = drawing.locked if view is FRONT else ()  # elsewhere they hardly stand out
+    for tire in (*drawing.extremes, *locked, *(tire for axle in drawing.axles for tire in axle.tires)):
         yield cylinder_outline(tire.solid, view)

@@ -102,6 +102,8 @@ class RigView(QWidget):
         self.setAccessibleName(view.title)
         live.changed.connect(self.update)
         self._document.rig_replaced.connect(self.fit)
+        if view is FRONT:
+            self._document.active_axle_changed.connect(self._fit_again)
         for signal in (self._document.study_finished, self._document.unit_changed, self._document.rig_replaced):
             signal.connect(self._describe)
         self._describe()
@@ -125,6 +127,11 @@ class RigView(QWidget):
         self._viewport = self._viewport.resized(QSizeF(self.size())).fitted(box, self._room(), SINK[self.view.key])
         self._fits = True
         self.update()
+
+    def _fit_again(self) -> None:
+        """Follow the axle that the view is about, unless the builder has chosen a piece."""
+        if self._fits:
+            self.fit()
 
     def _room(self) -> QRectF:
         """Where the rig goes when it is fitted: clear of the title above and of the signs below [pixels]."""
@@ -295,8 +302,7 @@ class RigView(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         del event
         self._viewport = self._viewport.resized(QSizeF(self.size()))
-        if self._fits:
-            self.fit()
+        self._fit_again()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if self._tool is not None:

@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from app.document import Selection
+from app.document import Selection, locks
 from app.units import LengthUnit
 from geometry.contact.findings import Approach, Verdict
 from geometry.errors import LinkageError
@@ -118,6 +118,8 @@ class Drawing:
         In their displayed poses; an axle that cannot get there is missing and its `problems` entry says why.
     extremes : tuple of TireShape
         Tires at full stuff and full droop.
+    locked : tuple of TireShape
+        Tires of the active axle at ride height at both full locks; not drawn, but a fitted view has room for them.
     marks : tuple of Mark
         Worst first.
     marks_current : bool
@@ -136,6 +138,7 @@ class Drawing:
     chassis: Chassis
     axles: tuple[AxleParts, ...]
     extremes: tuple[TireShape, ...] = ()
+    locked: tuple[TireShape, ...] = ()
     marks: tuple[Mark, ...] = ()
     marks_current: bool = True
     selection: Selection = None
@@ -194,6 +197,7 @@ def drawing_of(
         chassis=chassis or chassis_of(rig),
         axles=tuple(placed),
         extremes=tuple(shape for axle in rig.axles for shape in extreme_tires(axle)),
+        locked=locked_tires(active),
         marks=marks,
         marks_current=approaches_current,
         selection=selection,
@@ -225,6 +229,17 @@ def extreme_tires(axle: Axle) -> tuple[TireShape, ...]:
     """Tires at full stuff and full droop, wheels straight; none where the axle cannot get there."""
     try:
         ends = [place(axle, TravelPose(travel, travel)) for travel in (axle.bump, -axle.droop)]
+    except LinkageError:
+        return ()
+    return tuple(_tire_shape(axle, tire) for placed in ends for tire in placed.tires)
+
+
+@lru_cache(maxsize=32)
+def locked_tires(axle: Axle) -> tuple[TireShape, ...]:
+    """Tires at ride height, turned to full lock either way; none on an unsteered axle."""
+    left, right = locks(axle)
+    try:
+        ends = [place(axle, TravelPose(steer=steer)) for steer in (left, -right) if steer]
     except LinkageError:
         return ()
     return tuple(_tire_shape(axle, tire) for placed in ends for tire in placed.tires)

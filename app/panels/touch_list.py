@@ -46,7 +46,7 @@ from app.theme import colours
 from app.typeset import typeset
 from app.units import LengthUnit, format_clearance, format_length
 from app.wording import NOTHING, bump_left_words, clearance_words, pair_words, pose_words, verdict_words
-from geometry.contact.findings import Approach, PairName
+from geometry.contact.findings import Approach, PairName, Verdict
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
 
@@ -81,6 +81,7 @@ class TouchModel(QAbstractTableModel):
         self._rig: Rig | None = None
         self._unit = LengthUnit.FRACTION
         self._palette = QPalette()
+        self._icons: dict[Verdict, QIcon] = {}
 
     def show_study(self, study: Study | None, unit: LengthUnit, palette: QPalette) -> None:
         """Show another study, None = nothing is known."""
@@ -88,7 +89,8 @@ class TouchModel(QAbstractTableModel):
         self.rows = () if study is None else tuple(a for a in study.approaches if not a.beyond)
         self._rig = None if study is None else study.rig
         self._unit = unit
-        self._palette = palette
+        if palette != self._palette:
+            self._palette, self._icons = palette, {}
         self.endResetModel()
 
     def row_of(self, pair: PairName) -> int | None:
@@ -117,8 +119,13 @@ class TouchModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return "; ".join(self._lines(found, COLUMNS[column]))
         if role == Qt.ItemDataRole.DecorationRole and COLUMNS[column] == "Pair":
-            return verdict_icon(found.verdict, colours(self._palette))
+            return self._icon(found.verdict)
         return None
+
+    def _icon(self, verdict: Verdict) -> QIcon:
+        if verdict not in self._icons:
+            self._icons[verdict] = verdict_icon(verdict, colours(self._palette))
+        return self._icons[verdict]
 
     def _lines(self, found: Approach, column: str) -> tuple[str, ...]:
         """What a cell shows on screen: everything about the pair in two cells."""
@@ -345,7 +352,7 @@ class _Cells(QStyledItemDelegate):
         painter.restore()
 
     def _room(self, cell: QRect, index: Index) -> QRect:
-        left = 2 * MARGIN + ICON if index.data(Qt.ItemDataRole.DecorationRole) is not None else MARGIN
+        left = 2 * MARGIN + ICON if COLUMNS[index.column()] == "Pair" else MARGIN
         return cell.adjusted(left, MARGIN, -MARGIN, -MARGIN)
 
     def _line_height(self, line: str, width: int, *, bold: bool) -> int:

@@ -22,6 +22,9 @@ from geometry.rig.wheel import INCH
 MOST: Final = 50.8
 """Clearance over what is wanted at which the scale of colour ends [mm]: two inches is plenty."""
 
+RING: Final = 12.0
+"""Half the size of the ring at the worst pose with its edge; words stay as far from the square [px]."""
+
 COARSE: Final = 10
 """Shift makes a key's step this many times larger."""
 
@@ -66,7 +69,7 @@ class TravelMapView(QWidget):
 
     def _square(self) -> QRectF:
         line = self.fontMetrics().height()
-        room = QRectF(self.rect()).adjusted(line + 4.0, line / 2.0 + 2.0, -line / 2.0, -line - 4.0)
+        room = QRectF(self.rect()).adjusted(line + RING + 1.0, RING, -RING, -line - RING - 1.0)
         side = max(min(room.width(), room.height()), 40.0)
         square = QRectF(0.0, 0.0, side, side)
         square.moveCenter(room.center())
@@ -126,10 +129,10 @@ class TravelMapView(QWidget):
         painter.drawRect(square)
         painter.setPen(names.ink)
         line = self.fontMetrics().height()
-        below = QRectF(square.left(), square.bottom() + 3.0, square.width(), line)
+        below = QRectF(square.left(), square.bottom() + RING, square.width(), line)
         self._draw_side(painter, below, "left")
         painter.save()
-        painter.translate(square.left() - line - 3.0, square.bottom())
+        painter.translate(square.left() - line - RING, square.bottom())
         painter.rotate(-90.0)
         self._draw_side(painter, QRectF(0.0, 0.0, square.height(), line), "right")
         painter.restore()
@@ -137,7 +140,7 @@ class TravelMapView(QWidget):
     def _draw_side(self, painter: QPainter, box: QRectF, side: str) -> None:
         painter.drawText(box, Qt.AlignmentFlag.AlignLeft, "droop")
         painter.drawText(box, Qt.AlignmentFlag.AlignHCenter, f"{side} wheel")
-        painter.drawText(box, Qt.AlignmentFlag.AlignRight, "bump up")
+        painter.drawText(box, Qt.AlignmentFlag.AlignRight, "bump")
 
     def _draw_marks(self, painter: QPainter) -> None:
         names = colours(self.palette())

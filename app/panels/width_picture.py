@@ -17,7 +17,7 @@ from app.typeset import minus
 from app.units import LengthUnit, format_clearance, format_length
 from app.wording import pair_words
 from geometry.contact.findings import PairName, Verdict, WidthBound, WidthCurve, WidthSample, WidthWindow
-from geometry.rig.rig import Rig
+from geometry.rig.rig import Rig, WantedClearance
 from geometry.tolerances import FAR
 
 HANDLE: Final = (24.0, 28.0)
@@ -36,6 +36,9 @@ HEADROOM: Final = 1.25
 
 PLACES: Final = (0.5, 0.25, 0.75, 0.1, 0.9)
 """Where along its stretch of the curve a name is tried [-]."""
+
+WIDEST: Final = "−1 1/2"
+"""The widest number on the scale of clearances."""
 
 GAP: Final = 5.0
 """Between a curve and a word about it [px]."""
@@ -118,13 +121,13 @@ class WidthPicture:
         self.bold.setBold(True)
         self.metrics = QFontMetricsF(font)
         line = self.metrics.height() + 2.0
-        left = self.metrics.horizontalAdvance("−000") + line + 3.0 * PAD
+        left = self.metrics.horizontalAdvance(WIDEST) + line + 3.0 * PAD
         top = area.top() + 2.0 * line
         bottom = area.bottom() - 2.0 * line - HANDLE[1] - 2.0 * PAD
         self.plot = QRectF(QPointF(area.left() + left, top), QPointF(area.right() - 14.0, max(bottom, top + 20.0)))
         self.track = QRectF(self.plot.left(), self.plot.bottom() + PAD, self.plot.width(), HANDLE[1])
         self.across = Axis(scene.low, max(scene.high, scene.low + 1.0), self.plot.left(), self.plot.right())
-        self.up = Axis(*clearance_range(scene.curve), self.plot.bottom(), self.plot.top())
+        self.up = Axis(*clearance_range(scene.curve, scene.rig.wanted), self.plot.bottom(), self.plot.top())
         self.handle = QRectF(0.0, 0.0, *HANDLE)
         self.handle.moveCenter(QPointF(self.across.place(scene.width), self.track.center().y()))
         self.words: list[tuple[str, QRectF]] = []
@@ -198,7 +201,7 @@ class WidthPicture:
         title = f"wheel-mount width, {(axle.name or axle.id).lower()}, {unit}"
         painter.drawText(below, Qt.AlignmentFlag.AlignHCenter, title)
         painter.save()
-        painter.translate(self.plot.left() - self.metrics.horizontalAdvance("−000") - 2.0 * PAD, self.plot.bottom())
+        painter.translate(self.plot.left() - self.metrics.horizontalAdvance(WIDEST) - 2.0 * PAD, self.plot.bottom())
         painter.rotate(-90.0)
         room = self.plot.height() + 2.0 * height
         title = f"closest approach, {unit}"
@@ -246,8 +249,10 @@ class WidthPicture:
                 last = height
         if last is not None:
             words = f"wanted {format_length(last, self.scene.unit)}"
-            top = self.up.place(last) - GAP - self.metrics.height()
-            self._label(self._label_box(words, self.plot.right() - PAD, top, right=True), words)
+            top = max(self.up.place(last) - GAP - self.metrics.height(), self.plot.top() + 1.0)
+            box = self._label_box(words, self.plot.right() - PAD, top, right=True)
+            beside = [other.left() for _, other in self.words if box.intersects(other)]
+            self._label(box.translated(min(beside) - GAP - box.right(), 0.0) if beside else box, words)
 
     def _place_pair_names(self, curve: WidthCurve) -> None:
         """Which part is the nearest, beside each stretch of the curve that has room for its name."""
@@ -437,12 +442,13 @@ def closest_words(sample: WidthSample, unit: LengthUnit) -> str:
     return minus(f"closest {format_clearance(sample.low, unit)}, {nearest_words(sample)}")
 
 
-def clearance_range(curve: WidthCurve | None) -> tuple[float, float]:
-    """Clearances that the strip shows [mm]: all of the curve that can be read on one scale."""
+def clearance_range(curve: WidthCurve | None, wanted: WantedClearance) -> tuple[float, float]:
+    """Clearances that the strip shows [mm]: what is wanted, and all of the curve that can be read on one scale."""
     known = [s for s in curve.samples if _known(s)] if curve is not None else []
     if not known:
         return -1.2 * FAR / 2.0, 0.6 * FAR
-    top = max(LEAST_TOP, 1.15 * max(min(s.high, FAR) for s in known))
+    asked = (getattr(wanted, s.nearest.kind) for s in known if s.nearest is not None)
+    top = max(LEAST_TOP, 1.15 * max(*(min(s.high, FAR) for s in known), *asked))
     bottom = min(LEAST_BOTTOM, 1.1 * min(s.low for s in known))
     return max(bottom, min(-DEEPEST * top, HEADROOM * max(s.low for s in known))), top
 

@@ -17,6 +17,7 @@ from app.files.assets import demo_rigs
 from app.study import AxleAnswer, Study
 from app.units import LengthUnit
 from geometry.motion.travel import TravelPose
+from geometry.outline.silhouette import cylinder_outline
 from geometry.outline.view import SIDE
 from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig
@@ -125,6 +126,23 @@ def test_a_fitted_rig_leaves_room_for_title_and_signs_and_little_ground(
     assert view.height() - seen.bottom() >= 50.0
     if key != "top":
         assert view.height() - seen.bottom() <= 58.0 + 0.2 * view.height()
+
+
+@pytest.mark.parametrize("way", [-1.0, 1.0])
+def test_a_steered_axle_fits_into_the_front_view_at_full_lock(front: RigView, document: Document, way: float) -> None:
+    wide = front.viewport.scale
+    document.set_active_axle("front")
+    document.set_pose("front", TravelPose(steer=way))
+    for parts in front._live.drawing.axles:
+        for tire in parts.tires:
+            outline = cylinder_outline(tire.solid, front.view)
+            assert all(front.viewport.frame.contains(QPointF(u, v)) for u, v in outline.tolist())
+    document.set_active_axle("rear")
+    assert front.viewport.scale == wide
+    front.zoom(2.0)
+    chosen = front.viewport
+    document.set_active_axle("front")
+    assert front.viewport == chosen
 
 
 @pytest.mark.parametrize("key", ["side", "front", "top"])

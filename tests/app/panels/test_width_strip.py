@@ -28,6 +28,7 @@ from app.panels.width_strip import WidthStrip, window_words
 from app.typeset import minus, typeset
 from app.units import LengthUnit, format_clearance
 from geometry.contact.findings import WidthBound, WidthCurve, WidthWindow
+from geometry.rig.rig import WantedClearance
 from geometry.rig.wheel import INCH
 from tests.app.panels.answers import curve_of
 
@@ -348,15 +349,19 @@ def test_where_nothing_clears_the_nearest_miss_is_named(document: Document, stri
 
 def test_the_axis_holds_the_whole_curve_and_the_least_of_it() -> None:
     curve = lowered(0.0)
-    low, high = clearance_range(curve)
+    low, high = clearance_range(curve, WantedClearance())
     assert low <= min(s.low for s in curve.samples)
     assert high >= 50.8
+
+
+def test_the_axis_holds_what_is_wanted_however_much() -> None:
+    assert clearance_range(lowered(0.0), WantedClearance(tire_bar=150.0))[1] > 150.0
 
 
 @pytest.mark.parametrize("by", [100.0, 200.0, 1500.0])
 def test_deep_overlaps_leave_zero_and_some_of_the_curve_in_sight(by: float) -> None:
     curve = lowered(by)
-    low, high = clearance_range(curve)
+    low, high = clearance_range(curve, WantedClearance())
     assert low < max(s.low for s in curve.samples) < high
     assert low < 0.0 < high
     assert low >= min(-DEEPEST * high, HEADROOM * max(s.low for s in curve.samples))
