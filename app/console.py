@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from time import monotonic
 from typing import TYPE_CHECKING, Final, Self, TextIO
 
-from app.units import LengthUnit, format_clearance, format_length
+from app.units import LengthUnit, format_clearance, format_length, format_wanted
 
 if TYPE_CHECKING:
     from app.study import AxleAnswer, Study
@@ -75,7 +75,7 @@ def _pair_cells(pair: Approach, axle: Axle, unit: LengthUnit) -> tuple[str, ...]
     return (
         pair_words(pair),
         clearance_words(pair, unit),
-        format_length(pair.wanted, unit),
+        format_wanted(pair.wanted, unit),
         verdict_words(pair.verdict),
         NOTHING if pair.beyond else pose_words(pair.pose, axle, unit),
         bump_left_words(pair, axle, unit),

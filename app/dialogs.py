@@ -17,6 +17,8 @@ from typing import Final
 from PySide6.QtCore import QStandardPaths, Qt, qVersion
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
+from app.files.rig_file import RigFileError
+
 log = logging.getLogger(__name__)
 
 LOG_SIZE: Final = 1_000_000
@@ -89,9 +91,15 @@ def show_about(parent: QWidget) -> None:
 
 
 def reason(refused: Exception) -> str:
-    """Why a file could not be used, in one sentence."""
+    """Why a file could not be used, in one sentence that leaves its name to the question above it."""
+    if isinstance(refused, RigFileError):
+        return refused.sentence if refused.place else _capital(refused.sentence)
     text = (refused.strerror if isinstance(refused, OSError) else None) or str(refused)
-    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
+    return _capital(f"{text.rstrip('.')}.")
+
+
+def _capital(sentence: str) -> str:
+    return f"{sentence[:1].upper()}{sentence[1:]}"
 
 
 def file_words(name: str) -> str:

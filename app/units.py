@@ -110,6 +110,18 @@ def format_clearance(mm: float, unit: LengthUnit, *, step: float = 1 / 16, up: b
     return f"{float(rounded):z.2f} in" if unit is LengthUnit.INCH else f"{float(rounded):z.1f} mm"
 
 
+def format_wanted(mm: float, unit: LengthUnit) -> str:
+    """A wanted clearance [mm] for people: exact where few digits can say it, and never less than what is asked for.
+
+    Inches with fractions go up to the next sixteenth, decimal inches to the next 0.001, millimetres to the next 0.01.
+    """
+    if unit is LengthUnit.FRACTION:
+        return format_clearance(mm, unit, up=True)
+    digits = 3 if unit is LengthUnit.INCH else 2
+    steps = -floor(-_shown(mm) / (Fraction(1) if unit is LengthUnit.MM else _INCH) * 10**digits)
+    return f"{float(Fraction(steps, 10**digits)):.{digits}f}".removesuffix("0") + f" {unit.sign}"
+
+
 def format_angle(angle_deg: float) -> str:
     """An angle for people, to a tenth."""
     return f"{angle_deg:z.1f}".removesuffix(".0") + "°"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import degrees, isfinite
 from typing import Final
 
 from app.study import Study
-from app.units import LengthUnit, format_angle, format_clearance, format_length
+from app.units import LengthUnit, format_angle, format_clearance, format_length, format_wanted
 from geometry.contact.findings import Approach, Band, PairName, Verdict
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
@@ -47,12 +48,13 @@ def verdict_sentence(study: Study, unit: LengthUnit) -> str:
     if not worst:
         return f"Not established: {' '.join(problems)}"
     others = len(worst) - 1
+    first = _first_contact(worst, study, unit) if verdict is Verdict.CONTACT else ""
     more = {
         Verdict.CONTACT: f" {_count(others)} touch{'es' if others == 1 else ''} as well." if others else "",
         Verdict.TIGHT: f" {_count(others)} {'is' if others == 1 else 'are'} tight as well." if others else "",
         Verdict.UNKNOWN: f" {_count(others)} {'is' if others == 1 else 'are'} open as well." if others else "",
     }[verdict]
-    return " ".join([_worst_sentence(worst[0], study, unit) + more, *problems])
+    return " ".join([_worst_sentence(worst[0], study, unit) + first + more, *problems])
 
 
 def _count(pairs: int) -> str:
@@ -62,18 +64,28 @@ def _count(pairs: int) -> str:
 def _worst_sentence(found: Approach, study: Study, unit: LengthUnit) -> str:
     moving, fixed = part_words(found.moving), part_words(found.fixed)
     if found.verdict is Verdict.TIGHT:
-        wanted, low = format_length(found.wanted, unit), format_clearance(found.low, unit)
+        wanted, low = format_wanted(found.wanted, unit), format_clearance(found.low, unit)
         return f"Tight: {moving} comes within {low} of {fixed}, and {wanted} is wanted."
     if found.verdict is Verdict.UNKNOWN:
         return f"Not established: {moving} to {fixed} could not be settled, {clearance_words(found, unit)}."
-    starts = _start_words(found, study.rig.axle(found.axle), unit)
-    left = " and ".join(
-        f"{travel} {way}" if number else f"{travel} of bump left {way}" for number, (travel, way) in enumerate(starts)
-    )
     by = f"{',' if ',' in fixed else ''} by{' less than' if found.high >= 0.0 else ''}"
     depth = format_clearance(-found.low, unit, up=True)
     touches = "Touches" if found.high < 0.0 else "Touches, or misses by a hair"
-    return f"{touches}: {moving} meets {fixed}{by} {depth}{', with ' if left else ''}{left}."
+    pose = pose_words(found.pose, study.rig.axle(found.axle), unit)
+    with_pose = {"crossed": "", "left": "with ", "both": "with "}.get(pose.partition(" ")[0], "at ")
+    return f"{touches}: {moving} meets {fixed}{by} {depth}, worst {with_pose}{pose}."
+
+
+def _first_contact(touching: Sequence[Approach], study: Study, unit: LengthUnit) -> str:
+    """Bump left where the first of these pairs meets, on each way up; empty = none meets on the way up."""
+    words: list[str] = []
+    for way in ("straight", "crossed"):
+        starts = ((getattr(found, f"start_{way}"), study.rig.axle(found.axle)) for found in touching)
+        left = [bump_left(start, axle) for start, axle in starts if start is not None]
+        if left:
+            first = Band(max(band.low for band in left), max(band.high for band in left))
+            words.append(f"{_band_words(first, unit)}{'' if words else ' of bump left'} {way}")
+    return f" First contact with {', '.join(words)}." if words else ""
 
 
 def _clear_sentence(study: Study, unit: LengthUnit) -> str:
@@ -171,9 +183,12 @@ def _start_words(found: Approach, axle: Axle, unit: LengthUnit) -> list[tuple[st
     words = []
     for way, start in (("straight", found.start_straight), ("crossed", found.start_crossed)):
         if start is not None:
-            left = bump_left(start, axle)
-            words.append((_range(format_length(left.low, unit), format_length(left.high, unit)), way))
+            words.append((_band_words(bump_left(start, axle), unit), way))
     return words
+
+
+def _band_words(band: Band, unit: LengthUnit) -> str:
+    return _range(format_length(band.low, unit), format_length(band.high, unit))
 
 
 def _range(low: str, high: str) -> str:

@@ -8,7 +8,7 @@ from math import degrees, isfinite
 from typing import Final
 
 from app.study import AxleAnswer, Study
-from app.units import LengthUnit, format_angle, format_clearance, format_length
+from app.units import LengthUnit, format_angle, format_clearance, format_length, format_wanted
 from app.widths import miss_words, nearest_miss
 from app.wording import bump_left_words, clearance_words, pair_words, pose_words, verdict_words
 from geometry.contact.findings import Approach, Verdict, WidthBound, WidthCurve
@@ -106,7 +106,7 @@ def closest_rows(study: Study, unit: LengthUnit) -> tuple[ClosestRow, ...]:
                 verdict_words(found.verdict),
                 pair_words(found),
                 proved_words(found, unit),
-                format_length(found.wanted, unit),
+                format_wanted(found.wanted, unit),
                 bump_left_words(found, study.rig.axle(found.axle), unit),
                 pose_words(found.pose, study.rig.axle(found.axle), unit),
             ),
@@ -279,7 +279,7 @@ def _steering_inputs(axle: Axle, unit: LengthUnit) -> Iterator[tuple[str, str]]:
 
 def wanted_words(wanted: WantedClearance, unit: LengthUnit) -> str:
     """The wanted clearance of every kind of pair."""
-    return "; ".join(f"{words} {format_length(getattr(wanted, kind), unit)}" for kind, words in WANTED_NAMES.items())
+    return "; ".join(f"{words} {format_wanted(getattr(wanted, kind), unit)}" for kind, words in WANTED_NAMES.items())
 
 
 def chassis_words(study: Study) -> str:

@@ -15,6 +15,7 @@ from app.units import (
     format_angle,
     format_clearance,
     format_length,
+    format_wanted,
     parse_angle,
     parse_length,
 )
@@ -194,6 +195,21 @@ def test_no_clearance_is_ever_overstated(unit: LengthUnit, step: float) -> None:
         above = parse_length(format_clearance(mm, unit, up=True), unit)
         assert mm - 1e-6 <= above < mm + step + 1e-6
         assert shown != 0.0 or 0.0 <= mm < step
+
+
+@pytest.mark.parametrize(
+    ("mm", "fraction", "inch", "metric"),
+    [
+        (6.35, "1/4 in", "0.25 in", "6.35 mm"),
+        (19.05, "3/4 in", "0.75 in", "19.05 mm"),
+        (12.7, "1/2 in", "0.50 in", "12.7 mm"),
+        (10.0, "7/16 in", "0.394 in", "10.0 mm"),
+        (0.001, "1/16 in", "0.001 in", "0.01 mm"),
+        (0.0, "0 in", "0.00 in", "0.0 mm"),
+    ],
+)
+def test_a_wanted_clearance_is_shown_exactly_or_rounded_up(mm: float, fraction: str, inch: str, metric: str) -> None:
+    assert [format_wanted(mm, unit) for unit in (FRACTION, INCH, MM)] == [fraction, inch, metric]
 
 
 @pytest.mark.parametrize("unit", LengthUnit)

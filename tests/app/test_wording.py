@@ -35,26 +35,37 @@ REAR, FRONT = small_rig().axles
         (
             study_of(CONTACT),
             (
-                "Touches: left rear tire meets rail, left, by 7/16 in, with 1 1/4 in of bump left straight "
-                "and 2 1/2 to 3 1/8 in crossed."
+                "Touches: left rear tire meets rail, left, by 7/16 in, worst crossed up, left wheel high. "
+                "First contact with 1 1/4 in of bump left straight, 2 1/2 to 3 1/8 in crossed."
             ),
         ),
         (
             study_of(replace(CONTACT, start_straight=None, start_crossed=None)),
-            "Touches: left rear tire meets rail, left, by 7/16 in.",
+            "Touches: left rear tire meets rail, left, by 7/16 in, worst crossed up, left wheel high.",
         ),
         (
-            study_of(replace(CONTACT, fixed=PartRef("bar", "hoop", "", "hoop"), start_straight=None)),
-            "Touches: left rear tire meets hoop by 7/16 in, with 2 1/2 to 3 1/8 in of bump left crossed.",
+            study_of(
+                replace(
+                    CONTACT, fixed=PartRef("bar", "hoop", "", "hoop"), start_straight=None, pose=TravelPose(76.2, 76.2)
+                )
+            ),
+            (
+                "Touches: left rear tire meets hoop by 7/16 in, worst with both +3 in. "
+                "First contact with 2 1/2 to 3 1/8 in of bump left crossed."
+            ),
         ),
         (
             study_of(replace(CONTACT, start_crossed=None), CONTACT, CLEAR),
             (
-                "Touches: left rear tire meets rail, left, by 7/16 in, with 1 1/4 in of bump left straight. "
+                "Touches: left rear tire meets rail, left, by 7/16 in, worst crossed up, left wheel high. "
+                "First contact with 1 1/4 in of bump left straight, 2 1/2 to 3 1/8 in crossed. "
                 "1 other pair touches as well."
             ),
         ),
-        (study_of(HAIR), "Touches, or misses by a hair: left rear tire meets rail, left, by less than 1/16 in."),
+        (
+            study_of(replace(HAIR, pose=TravelPose(120.0, 120.0))),
+            "Touches, or misses by a hair: left rear tire meets rail, left, by less than 1/16 in, worst at full stuff.",
+        ),
         (study_of(TIGHT, CLEAR), "Tight: left rear tire comes within 3/8 in of rail, left, and 3/4 in is wanted."),
         (
             study_of(TIGHT, TIGHT, TIGHT),
@@ -75,8 +86,8 @@ REAR, FRONT = small_rig().axles
         (
             study_of(HAIR, problem="The front axle binds."),
             (
-                "Touches, or misses by a hair: left rear tire meets rail, left, by less than 1/16 in. "
-                "The front axle binds."
+                "Touches, or misses by a hair: left rear tire meets rail, left, by less than 1/16 in, "
+                "worst crossed up, left wheel high. The front axle binds."
             ),
         ),
     ],
@@ -86,8 +97,26 @@ def test_the_verdict_is_one_sentence_and_what_must_be_added(study: object, sente
 
 
 def test_the_verdict_speaks_the_chosen_unit() -> None:
-    assert "by 0.44 in, with 1.248 to 1.260 in of bump left" in verdict_sentence(study_of(CONTACT), INCH)
-    assert "by 11.0 mm, with 31.7 to 32.0 mm of bump left" in verdict_sentence(study_of(CONTACT), MM)
+    in_inches, in_mm = (verdict_sentence(study_of(CONTACT), unit) for unit in (INCH, MM))
+    assert "by 0.44 in, worst crossed up, left wheel high. First contact with 1.248 to 1.260 in of bump" in in_inches
+    assert "by 11.0 mm, worst crossed up, left wheel high. First contact with 31.7 to 32.0 mm of bump" in in_mm
+    assert "of rail, left, and 19.05 mm is wanted" in verdict_sentence(study_of(TIGHT), MM)
+
+
+def test_first_contact_is_the_earliest_of_all_pairs_that_touch_each_way_for_itself() -> None:
+    early = replace(CONTACT, low=-2.0, high=-1.8, start_straight=Band(20.0, 30.0), start_crossed=None)
+    later = replace(CONTACT, low=-3.0, high=-2.9, start_straight=Band(24.0, 26.0), start_crossed=Band(60.0, 60.0))
+    tight = replace(TIGHT, start_straight=Band(0.0, 0.0))
+    said = verdict_sentence(study_of(CONTACT, early, later, tight), MM)
+    # Up to 20 all are proved apart, at 26 one was seen to touch; full bump is 120.
+    assert "First contact with 94.0 to 100.0 mm of bump left straight, 63.0 to 80.0 mm crossed. 2 other" in said
+
+
+def test_first_contact_is_told_by_the_bump_of_the_axle_that_it_belongs_to() -> None:
+    shorter = msgspec.structs.replace(FRONT, bump=100.0)
+    front = replace(CONTACT, axle="front", low=-2.0, high=-1.8, start_straight=Band(60.0, 60.0), start_crossed=None)
+    study = study_of(CONTACT, front, axles=(REAR, shorter))
+    assert "First contact with 40.0 mm of bump left straight, 63.0" in verdict_sentence(study, MM)
 
 
 def test_an_overlap_is_never_understated() -> None:
