@@ -124,7 +124,7 @@ def test_ten_thousand_bars() -> None:
     vertices = tires.middle + 0.5 * length * along * np.array([[-1.0], [1.0]])
     tube = random.uniform(12.0, 45.0, 10_000)
     hulls = [coal.Capsule(r, long) for r, long in zip(tube, length[:, 0, 0], strict=True)]
-    places = [coal.Transform3s(frame(d), m) for d, m in zip(along[:, 0], tires.middle[:, 0], strict=True)]
+    places = [coal.Transform3s(frame(way), m) for way, m in zip(along[:, 0], tires.middle[:, 0], strict=True)]
     assert np.abs(tires.differences(vertices, tube, hulls, places)).max() < AGREE
 
 
