@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.contact.scene import Pairs, Scene
-from geometry.contact.search import MOST_CELLS, Box, curving, first_cells, look, measure, sight, split
+from geometry.contact.search import MOST_CELLS, Box, Cells, curving, first_cells, joined, look, measure, sight, split
 from geometry.tolerances import CLEARANCE
 
 Floats = NDArray[np.float64]
@@ -64,53 +64,76 @@ def first_crossing(
         Asked once a level; True leaves the groups that are not done unsettled.
 
     """
-    low, high = np.full(groups, np.inf), np.full(groups, np.inf)
-    met, doubt = np.zeros(groups, dtype=np.intp), np.zeros(groups, dtype=np.intp)
-    settled = np.ones(groups, dtype=bool)
-    whole = box.size[0]
+    record = _Record(groups, tolerance)
     cells = first_cells(scene, pairs, box)
-    count = 0
-
-    def note(group: Indices, pair: Indices, place: Floats, at: Floats, names: Indices) -> None:
-        better = np.flatnonzero(place < at[group])
-        order = better[np.argsort(-place[better], kind="stable")]
-        at[group[order]] = place[order]
-        names[group[order]] = pair[order]
-
+    most, count = len(cells) + MOST_CELLS, 0
     while len(cells):
         count += len(cells)
-        seen = sight(scene, pairs, cells, box)
-        # Once the band is narrow, a cell has to start before it to matter.
-        narrow = np.isfinite(high) & (high <= low + STEP)
-        limit = np.where(narrow, np.minimum(low, high), high)
-        useful = (cells.u[:, 0] - cells.size[:, 0] + whole < limit[seen.of.group]) & (seen.low < 0.0)
-        seen, cells = seen.rows(useful), cells.rows(useful)
-        if len(cells) == 0:
+        cells = joined([_kept(scene, pairs, part, box, record) for part in cells.parts()])
+        cells = split(cells, _eager(curving(scene, pairs, cells.which, box), cells.size))
+        if count + len(cells) > most or (give_up is not None and give_up()):
+            left = pairs.group[cells.which]
+            record.in_doubt(left, cells.which, cells.u[:, 0] - cells.size[:, 0] + box.size[0])
+            record.settled[left] = False
             break
-        group, which, u = seen.of.group, cells.which, cells.u
-        start = u[:, 0] - cells.size[:, 0] + whole
-        found = look(scene, seen, box, cells)
-        touching = found.middle < 0.0
-        note(group[touching], which[touching], (u[:, 0] + whole)[touching], high, met)
-        keep = (found.low < 0.0) & (start < high[group])
-        if not keep.any():
-            break
+    low = np.minimum(record.low, record.high)
+    return Crossing(low, record.high, np.where(np.isfinite(record.high), record.met, record.doubt), record.settled)
+
+
+class _Record:
+    """First place of each group in contact, and first one in doubt, while a walk goes on."""
+
+    def __init__(self, groups: int, tolerance: float) -> None:
+        self.low, self.high = np.full(groups, np.inf), np.full(groups, np.inf)
+        self.met, self.doubt = np.zeros(groups, dtype=np.intp), np.zeros(groups, dtype=np.intp)
+        self.settled = np.ones(groups, dtype=bool)
+        self.tolerance = tolerance
+
+    def touched(self, group: Indices, pair: Indices, place: Floats) -> None:
+        """Take note of poses in contact."""
+        _note(group, pair, place, self.high, self.met)
+
+    def in_doubt(self, group: Indices, pair: Indices, place: Floats) -> None:
+        """Leave behind the starts of cells that are not split further."""
+        _note(group, pair, place, self.low, self.doubt)
+
+    def limit(self, group: Indices) -> Floats:
+        """Where a cell has to start before to matter: the contact met, and once the band is narrow the doubt too."""
+        narrow = np.isfinite(self.high) & (self.high <= self.low + STEP)
+        return np.asarray(np.where(narrow, np.minimum(self.low, self.high), self.high)[group])
+
+
+def _note(group: Indices, pair: Indices, place: Floats, at: Floats, names: Indices) -> None:
+    better = np.flatnonzero(place < at[group])
+    order = better[np.argsort(-place[better], kind="stable")]
+    at[group[order]] = place[order]
+    names[group[order]] = pair[order]
+
+
+def _kept(scene: Scene, pairs: Pairs, cells: Cells, box: Box, record: _Record) -> Cells:
+    """Look at cells, take note of what is found, and keep those that have to be split."""
+    whole = box.size[0]
+    seen = sight(scene, pairs, cells, box)
+    start = cells.u[:, 0] - cells.size[:, 0] + whole
+    useful = (start < record.limit(seen.of.group)) & (seen.low < 0.0)
+    seen, cells, start = seen.rows(useful), cells.rows(useful), start[useful]
+    if len(cells) == 0:
+        return cells
+    group, which, u = seen.of.group, cells.which, cells.u
+    found = look(scene, seen, box, cells)
+    touching = found.middle < 0.0
+    record.touched(group[touching], which[touching], (u[:, 0] + whole)[touching])
+    keep = (found.low < 0.0) & (start < record.high[group])
+    if keep.any():
         lowest = u[keep] - np.sign(found.slope[keep]) * cells.size[keep]
         lowest[:, 0] = np.where(touching[keep], u[keep, 0] - cells.size[keep, 0], lowest[:, 0])
         hit = measure(scene, pairs, which[keep], box, lowest)[0] < 0.0
-        note(group[keep][hit], which[keep][hit], (lowest[:, 0] + whole)[hit], high, met)
-        close = (found.low >= -tolerance) & (found.middle <= tolerance)
-        undecided = keep & (cells.size[:, 0] <= STEP / 2.0) & (close | touching)
-        note(group[undecided], which[undecided], start[undecided], low, doubt)
-        keep &= ~undecided & (start < high[group])
-        if count > MOST_CELLS or (give_up is not None and give_up()):
-            note(group[keep], which[keep], start[keep], low, doubt)
-            settled[group[keep]] = False
-            break
-        cells = replace(cells, floor=found.low).rows(keep)
-        cells = split(cells, _eager(curving(scene, pairs, cells.which, box), cells.size))
-    low = np.minimum(low, high)
-    return Crossing(low, high, np.where(np.isfinite(high), met, doubt), settled)
+        record.touched(group[keep][hit], which[keep][hit], (lowest[:, 0] + whole)[hit])
+    close = (found.low >= -record.tolerance) & (found.middle <= record.tolerance)
+    undecided = keep & (cells.size[:, 0] <= STEP / 2.0) & (close | touching)
+    record.in_doubt(group[undecided], which[undecided], start[undecided])
+    keep &= ~undecided & (start < record.high[group])
+    return replace(cells, floor=found.low).rows(keep)
 
 
 def _eager(strength: Floats, size: Floats) -> Floats:

@@ -8,7 +8,7 @@ the others are split. What is done leaves its lower value behind, so that at the
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -26,7 +26,11 @@ Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
 MOST_CELLS: Final = 200_000
-"""Cells after which a search ends unsettled [-]; the demo rigs need some ten thousand."""
+"""Cells, beside one for each pair, that a search looks at before it ends unsettled [-]; the demo rigs need some ten
+thousand."""
+
+AT_ONCE: Final = 8_192
+"""Cells looked at at once [-]: a level of many would fill the memory, with a panel of many corners at 10 kB each."""
 
 SPLIT_SHARE: Final = 0.6
 """A cell is split along every way whose curving is at least this share of the strongest one's [-]."""
@@ -115,9 +119,13 @@ class Cells:
         """Number of cells."""
         return len(self.which)
 
-    def rows(self, keep: Flags) -> Cells:
+    def rows(self, keep: Flags | slice) -> Cells:
         """Some of the cells."""
         return Cells(self.which[keep], self.u[keep], self.size[keep], self.floor[keep])
+
+    def parts(self) -> Iterator[Cells]:
+        """All of them, AT_ONCE at a time."""
+        return (self.rows(slice(first, first + AT_ONCE)) for first in range(0, len(self), AT_ONCE))
 
 
 @dataclass(frozen=True)
@@ -160,14 +168,23 @@ class Look:
 
 
 class _Record:
-    """Best upper and lower values per group while a search runs."""
+    """Best upper and lower values per group while a search runs, and how narrow and how far they are asked for."""
 
-    def __init__(self, groups: int) -> None:
+    def __init__(
+        self, groups: int, tolerance: float = CLEARANCE, overlap_share: float = OVERLAP_SHARE, far: float = FAR
+    ) -> None:
         self.low = np.full(groups, np.inf)
         self.high = np.full(groups, np.inf)
         self.pose = np.zeros((groups, 4))
         self.pair = np.zeros(groups, dtype=np.intp)
         self.settled = np.ones(groups, dtype=bool)
+        self._asked = (tolerance, overlap_share, far)
+
+    def limit(self, group: Indices) -> Floats:
+        """Lower value from which on a cell of a group is not split further."""
+        tolerance, overlap_share, far = self._asked
+        high = self.high[group]
+        return np.asarray(np.minimum(high - np.maximum(tolerance, -overlap_share * high), far))
 
     def found(self, group: Indices, pair: Indices, value: Floats, pose: Floats) -> None:
         """Take note of distances met in poses."""
@@ -218,44 +235,57 @@ def closest_approaches(
         Asked once a level; True leaves the groups that are not done unsettled.
 
     """
-    record = _Record(groups)
+    record = _Record(groups, tolerance, overlap_share, far)
     cells = first_cells(scene, pairs, box)
-    count = 0
-
-    def limit(of: Indices) -> Floats:
-        high = record.high[of]
-        return np.asarray(np.minimum(high - np.maximum(tolerance, -overlap_share * high), far))
-
+    most, count = len(cells) + MOST_CELLS, 0
     while len(cells):
-        seen = sight(scene, pairs, cells, box)
-        if count == 0:
-            record.found(seen.of.group, cells.which, seen.high, seen.pose)
+        first = count == 0
         count += len(cells)
-        near = seen.low < limit(seen.of.group)
-        record.done(seen.of.group[~near], seen.low[~near])
-        seen, cells = seen.rows(near), cells.rows(near)
-        if len(cells) == 0:
-            break
-        found = look(scene, seen, box, cells)
-        cells = replace(cells, floor=found.low)
-        group = seen.of.group
-        record.found(group, cells.which, found.middle, seen.pose)
-        keep = found.low < limit(group)
-        if keep.any():
-            lowest = cells.u[keep] - np.sign(found.slope[keep]) * cells.size[keep]
-            value, pose = measure(scene, pairs, cells.which[keep], box, lowest)
-            record.found(group[keep], cells.which[keep], value, pose)
-            keep &= found.low < limit(group)
-        record.done(group[~keep], found.low[~keep])
-        cells = cells.rows(keep)
-        if count > MOST_CELLS or (give_up is not None and give_up()):
+        cells = joined([_kept(scene, pairs, part, box, record, first=first) for part in cells.parts()])
+        cells = split(cells, curving(scene, pairs, cells.which, box))
+        if count + len(cells) > most or (give_up is not None and give_up()):
             left = pairs.group[cells.which]
             record.done(left, cells.floor)
             record.settled[left] = False
             break
-        cells = split(cells, curving(scene, pairs, cells.which, box))
     low = np.minimum(record.low, record.high)
     return Closest(low, record.high, record.pose, record.pair, low >= far, record.settled)
+
+
+def _kept(scene: Scene, pairs: Pairs, cells: Cells, box: Box, record: _Record, *, first: bool) -> Cells:
+    """Look at cells, take note of what is found, and keep those that have to be split."""
+    seen = sight(scene, pairs, cells, box)
+    if first:
+        record.found(seen.of.group, cells.which, seen.high, seen.pose)
+    near = seen.low < record.limit(seen.of.group)
+    record.done(seen.of.group[~near], seen.low[~near])
+    seen, cells = seen.rows(near), cells.rows(near)
+    if len(cells) == 0:
+        return cells
+    found = look(scene, seen, box, cells)
+    cells = replace(cells, floor=found.low)
+    group = seen.of.group
+    record.found(group, cells.which, found.middle, seen.pose)
+    keep = found.low < record.limit(group)
+    if keep.any():
+        lowest = cells.u[keep] - np.sign(found.slope[keep]) * cells.size[keep]
+        value, pose = measure(scene, pairs, cells.which[keep], box, lowest)
+        record.found(group[keep], cells.which[keep], value, pose)
+        keep &= found.low < record.limit(group)
+    record.done(group[~keep], found.low[~keep])
+    return cells.rows(keep)
+
+
+def joined(parts: Sequence[Cells]) -> Cells:
+    """Cells of one or more parts in their order."""
+    if len(parts) == 1:
+        return parts[0]
+    return Cells(
+        np.concatenate([part.which for part in parts]),
+        np.concatenate([part.u for part in parts]),
+        np.concatenate([part.size for part in parts]),
+        np.concatenate([part.floor for part in parts]),
+    )
 
 
 def first_cells(scene: Scene, pairs: Pairs, box: Box) -> Cells:
