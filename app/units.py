@@ -21,6 +21,7 @@ LONGEST: Final = 100
 """Longest entry that is read [characters]: far more than a sum on the back of an envelope."""
 
 _INCH = Fraction(str(INCH))
+_MILLIMETRES = re.compile(r"“[^”]*”|(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?(?:e[-+]?\d+)?) mm\b")
 
 
 class LengthUnit(StrEnum):
@@ -120,6 +121,24 @@ def format_wanted(mm: float, unit: LengthUnit) -> str:
     digits = 3 if unit is LengthUnit.INCH else 2
     steps = -floor(-_shown(mm) / (Fraction(1) if unit is LengthUnit.MM else _INCH) * 10**digits)
     return f"{float(Fraction(steps, 10**digits)):.{digits}f}".removesuffix("0") + f" {unit.sign}"
+
+
+def in_unit(sentence: str, unit: LengthUnit) -> str:
+    """A sentence with its millimetres told in `unit`; what stands in quotation marks stays.
+
+    In inches with fractions, what is no whole number of sixteenths is told in decimals, for a limit must be exact.
+    """
+    if unit is LengthUnit.MM:
+        return sentence
+
+    def told(found: re.Match[str]) -> str:
+        if found["mm"] is None:
+            return found[0]
+        mm = float(found["mm"])
+        whole = unit is LengthUnit.FRACTION and (_inches(mm) * 16).denominator == 1
+        return format_length(mm, unit if whole else LengthUnit.INCH)
+
+    return _MILLIMETRES.sub(told, sentence)
 
 
 def format_angle(angle_deg: float) -> str:

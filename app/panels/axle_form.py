@@ -24,7 +24,7 @@ class AxleForm(QWidget):
     def __init__(self, document: Document) -> None:
         super().__init__()
         self._document = document
-        self.size_text: EntryField[str] = EntryField("Tire size", str.strip, str, self._set_size)
+        self.size_text: EntryField[str] = EntryField("Tire size", str.strip, str, self._set_size, unit=document.unit)
         self.tire = {
             "diameter": self._measured("Tire diameter", partial(self._set_tire, "diameter")),
             "section_width": self._measured("Section width", partial(self._set_tire, "section_width")),
@@ -93,7 +93,7 @@ class AxleForm(QWidget):
         self.backspacing.show_habit(offset + axle.wheel.rim_width / 2.0 + axle.wheel.flange)
 
     def _show_unit(self) -> None:
-        for field in self.lengths:
+        for field in (self.size_text, *self.lengths, *self.locks.values()):
             field.show_unit(self._document.unit)
         self.refresh()
 
@@ -106,9 +106,8 @@ class AxleForm(QWidget):
     def _length(self, name: str, commit: Callable[[float], None]) -> LengthField:
         return LengthField(name, self._document.unit, commit)
 
-    @staticmethod
-    def _angle(name: str, commit: Callable[[float], None]) -> EntryField[float]:
-        return EntryField(name, parse_angle, format_angle, commit)
+    def _angle(self, name: str, commit: Callable[[float], None]) -> EntryField[float]:
+        return EntryField(name, parse_angle, format_angle, commit, unit=self._document.unit)
 
     def _lay_out(self) -> None:
         self._title = QGroupBox()

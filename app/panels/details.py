@@ -9,6 +9,7 @@ from app.document import Document
 from app.panels.axle_form import AxleForm
 from app.panels.rig_list import fine_unit
 from app.panels.wanted_form import WantedForm
+from app.typeset import typeset
 from app.units import format_length
 from geometry.contact.findings import PairName
 from geometry.rig.layout import PartRef
@@ -45,7 +46,7 @@ class Details(QScrollArea):
         chosen = self._document.selection
         part = chosen.fixed if isinstance(chosen, PairName) else chosen
         words = self._words(part) if part is not None else ""
-        self._part_words.setText(words)
+        self._part_words.setText(typeset(words))
         self._part_words.setVisible(bool(words))
 
     def _words(self, part: PartRef) -> str:

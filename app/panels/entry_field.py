@@ -10,6 +10,8 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPalette
 from PySide6.QtWidgets import QBoxLayout, QLabel, QLineEdit, QSizePolicy, QWidget
 
 from app.theme import colours
+from app.typeset import typeset
+from app.units import LengthUnit, in_unit
 from geometry.errors import RigError
 
 Value = TypeVar("Value")
@@ -32,9 +34,11 @@ class EntryField(QWidget, Generic[Value]):
         write: Callable[[Value], str],
         commit: Callable[[Value], None],
         *,
+        unit: LengthUnit,
         beside: bool = False,
     ) -> None:
         super().__init__()
+        self._unit = unit
         self._read = read
         self._write = write
         self._commit = commit
@@ -55,6 +59,11 @@ class EntryField(QWidget, Generic[Value]):
         column.addWidget(self.error)
         self.setFocusProxy(self.line)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
+
+    def show_unit(self, unit: LengthUnit) -> None:
+        """Show lengths in another unit."""
+        self._unit = unit
+        self.restore()
 
     def show_value(self, value: Value) -> None:
         """Show the document's value; what the builder is in the midst of typing stays unless the value is a new one."""
@@ -87,7 +96,7 @@ class EntryField(QWidget, Generic[Value]):
             if value != self._value:
                 self._commit(value)
         except ValueError as refused:
-            self.show_error(refusal_words(refused))
+            self.show_error(refusal_words(refused, self._unit))
             return
         self._value = value
         self.restore()
@@ -122,7 +131,7 @@ class _Line(QLineEdit):
             self.selectAll()
 
 
-def refusal_words(refused: ValueError) -> str:
+def refusal_words(refused: ValueError, unit: LengthUnit) -> str:
     """Why a typed value was refused; its place in the file says nothing beside its own field."""
-    text = refused.problem if isinstance(refused, RigError) else str(refused)
+    text = typeset(in_unit(refused.problem, unit)) if isinstance(refused, RigError) else str(refused)
     return f"{text[:1].upper()}{text[1:].rstrip('.')}."

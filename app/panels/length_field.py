@@ -10,39 +10,36 @@ from app.units import LengthUnit, format_length, parse_length
 
 
 class LengthField(EntryField[float]):
-    """One length [mm], shown in the unit of the program and read in any."""
+    """One length [mm], shown in the unit of the program and read in any; `write` says how it is rounded."""
 
-    def __init__(self, name: str, unit: LengthUnit, commit: Callable[[float], None], *, beside: bool = False) -> None:
-        super().__init__(name, self._read_length, self._write_length, commit, beside=beside)
-        self._unit = unit
-
-    def show_unit(self, unit: LengthUnit) -> None:
-        """Show the value in another unit."""
-        self._unit = unit
-        self.restore()
-
-    def _read_length(self, text: str) -> float:
-        return parse_length(text, self._unit)
-
-    def _write_length(self, value: float) -> str:
-        return minus(format_length(value, self._unit))
+    def __init__(
+        self,
+        name: str,
+        unit: LengthUnit,
+        commit: Callable[[float], None],
+        *,
+        write: Callable[[float, LengthUnit], str] = format_length,
+        beside: bool = False,
+    ) -> None:
+        super().__init__(
+            name,
+            lambda text: parse_length(text, self._unit),
+            lambda value: minus(write(value, self._unit)),
+            commit,
+            unit=unit,
+            beside=beside,
+        )
 
 
 class MeasuredField(EntryField[float | None]):
     """A length [mm] that may be left open; the value that counts then stands in grey."""
 
     def __init__(self, name: str, unit: LengthUnit, commit: Callable[[float | None], None]) -> None:
-        super().__init__(name, self._read_length, self._write_length, commit)
-        self._unit = unit
+        super().__init__(name, self._read_length, self._write_length, commit, unit=unit)
 
     def show_habit(self, value: float | None) -> None:
         """Show what counts as long as the field is empty [mm]."""
         self.line.setPlaceholderText("" if value is None else f"{minus(format_length(value, self._unit))} by size")
-
-    def show_unit(self, unit: LengthUnit) -> None:
-        """Show the value in another unit."""
-        self._unit = unit
-        self.restore()
 
     def _read_length(self, text: str) -> float | None:
         return parse_length(text, self._unit) if text.strip() else None

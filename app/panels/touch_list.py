@@ -44,7 +44,7 @@ from app.panels.symbols import verdict_icon
 from app.study import Study
 from app.theme import colours
 from app.typeset import typeset
-from app.units import LengthUnit, format_clearance, format_length
+from app.units import LengthUnit, format_clearance, format_wanted
 from app.wording import NOTHING, bump_left_words, clearance_words, pair_words, pose_words, verdict_words
 from geometry.contact.findings import Approach, PairName, Verdict
 from geometry.rig.axle import Axle
@@ -130,7 +130,7 @@ class TouchModel(QAbstractTableModel):
     def _lines(self, found: Approach, column: str) -> tuple[str, ...]:
         """What a cell shows on screen: everything about the pair in two cells."""
         if column == "Clearance":
-            return (self._clearance(found), f"wanted {format_length(found.wanted, self._unit)}")
+            return (self._clearance(found), f"wanted {format_wanted(found.wanted, self._unit)}")
         if column != "Pair":
             return (self._text(found, COLUMNS.index(column)),)
         axle = self._axle(found)
@@ -156,7 +156,7 @@ class TouchModel(QAbstractTableModel):
             "Clearance": lambda: self._clearance(found),
             "Bump left": lambda: bump_left_words(found, self._axle(found), self._unit),
             "Where": lambda: pose_words(found.pose, self._axle(found), self._unit),
-            "Wanted": lambda: format_length(found.wanted, self._unit),
+            "Wanted": lambda: format_wanted(found.wanted, self._unit),
         }
         return texts[COLUMNS[column]]()
 

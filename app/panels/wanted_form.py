@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFormLayout, QGroupBox
 from app.document import Document
 from app.edits import set_wanted
 from app.panels.length_field import LengthField
+from app.units import format_wanted
 
 WORDS: Final = {
     "tire_bar": "Tire to bar",
@@ -29,7 +30,9 @@ class WantedForm(QGroupBox):
         super().__init__("Wanted clearance")
         self._document = document
         self.fields = {
-            kind: LengthField(f"Wanted clearance, {words.lower()}", document.unit, partial(self._set, kind))
+            kind: LengthField(
+                f"Wanted clearance, {words.lower()}", document.unit, partial(self._set, kind), write=format_wanted
+            )
             for kind, words in WORDS.items()
         }
         form = QFormLayout(self)

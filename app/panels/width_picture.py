@@ -14,7 +14,7 @@ from PySide6.QtGui import QBrush, QFont, QFontMetricsF, QPainter, QPalette, QPen
 from app.panels.axis import Axis, tick_text
 from app.theme import Colours, colours
 from app.typeset import minus
-from app.units import LengthUnit, format_clearance, format_length
+from app.units import LengthUnit, format_clearance, format_length, format_wanted
 from app.wording import pair_words
 from geometry.contact.findings import PairName, Verdict, WidthBound, WidthCurve, WidthSample, WidthWindow
 from geometry.rig.rig import Rig, WantedClearance
@@ -248,7 +248,7 @@ class WidthPicture:
                 painter.drawLine(QLineF(self._point(one.width, height), self._point(two.width, height)))
                 last = height
         if last is not None:
-            words = f"wanted {format_length(last, self.scene.unit)}"
+            words = f"wanted {format_wanted(last, self.scene.unit)}"
             top = max(self.up.place(last) - GAP - self.metrics.height(), self.plot.top() + 1.0)
             box = self._label_box(words, self.plot.right() - PAD, top, right=True)
             beside = [other.left() for _, other in self.words if box.intersects(other)]
@@ -438,7 +438,7 @@ def nearest_words(sample: WidthSample) -> str:
 def closest_words(sample: WidthSample, unit: LengthUnit) -> str:
     """The closest approach of a sample in words."""
     if sample.low >= FAR or sample.nearest is None:
-        return f"nothing within {format_length(FAR, unit)}"
+        return f"nothing within {format_clearance(FAR, unit)}"
     return minus(f"closest {format_clearance(sample.low, unit)}, {nearest_words(sample)}")
 
 

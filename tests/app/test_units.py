@@ -16,6 +16,7 @@ from app.units import (
     format_clearance,
     format_length,
     format_wanted,
+    in_unit,
     parse_angle,
     parse_length,
 )
@@ -210,6 +211,18 @@ def test_no_clearance_is_ever_overstated(unit: LengthUnit, step: float) -> None:
 )
 def test_a_wanted_clearance_is_shown_exactly_or_rounded_up(mm: float, fraction: str, inch: str, metric: str) -> None:
     assert [format_wanted(mm, unit) for unit in (FRACTION, INCH, MM)] == [fraction, inch, metric]
+
+
+@pytest.mark.parametrize(
+    ("unit", "told"),
+    [
+        (FRACTION, "wall of 1 1/2 in in “9 mm” is more than -0.124 in or 0 in"),
+        (INCH, "wall of 1.500 in in “9 mm” is more than -0.124 in or 0.000 in"),
+        (MM, "wall of 38.1 mm in “9 mm” is more than -3.15 mm or 0 mm"),
+    ],
+)
+def test_a_sentence_is_told_in_another_unit(unit: LengthUnit, told: str) -> None:
+    assert in_unit("wall of 38.1 mm in “9 mm” is more than -3.15 mm or 0 mm", unit) == told
 
 
 @pytest.mark.parametrize("unit", LengthUnit)

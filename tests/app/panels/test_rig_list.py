@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtWidgets import QLineEdit, QTreeWidgetItem
@@ -17,7 +18,7 @@ from app.panels.rig_list import RigList
 from app.units import LengthUnit
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import link_part
-from geometry.rig.rig import Rig
+from geometry.rig.rig import Rig, WantedClearance
 
 
 @pytest.fixture
@@ -170,6 +171,50 @@ def test_what_cannot_be_built_is_refused_beside_the_field(
     assert widget.line.text() == typed
     assert document.rig == before
     assert document.undo_stack.count() == 0
+
+
+@pytest.mark.parametrize(
+    ("unit", "field", "typed", "said"),
+    [
+        (LengthUnit.FRACTION, "travel.droop", "-2", "Droop is −2 in and must be at least 0 in."),
+        (LengthUnit.INCH, "travel.droop", "-2", "Droop is −2.000 in and must be at least 0.000 in."),
+        (LengthUnit.MM, "travel.droop", "-50.8", "Droop is −50.8 mm and must be at least 0 mm."),
+        (
+            LengthUnit.FRACTION,
+            "mount_width",
+            "30",
+            "The stop station, 18 1/2 in from the centre plane, lies beyond the ",
+        ),
+        (LengthUnit.FRACTION, "rim_width", "9 mm", "Rim width of 0.354 in is no wheel, the least is 2.953 in."),
+        (
+            LengthUnit.FRACTION,
+            "size_text",
+            "60x12.50R17",
+            "The height of 17 3/4 in and the tire's loaded radius of 28.8",
+        ),
+        (LengthUnit.MM, "size_text", "5 mm", "Cannot read the tire size “5 mm”; write it like"),
+        (LengthUnit.FRACTION, "size_text", "5 mm", "Cannot read the tire size “5 mm”; write it like"),
+    ],
+)
+def test_a_refusal_is_a_sentence_of_its_own_in_the_unit_of_the_screen(
+    qtbot: QtBot, document: Document, details: Details, unit: LengthUnit, field: str, typed: str, said: str
+) -> None:
+    document.set_unit(unit)
+    form, _, key = field.partition(".")
+    widget = getattr(details.axle, form)
+    widget = widget[key] if key else widget
+    enter(qtbot, widget, typed)
+    assert widget.error.text().replace("\N{NO-BREAK SPACE}", " ").startswith(said)
+    assert "in the file" not in widget.error.text()
+    assert document.undo_stack.count() == 0
+
+
+def test_a_wanted_clearance_in_its_field_is_never_less_than_it_is(document: Document, details: Details) -> None:
+    document.replace_rig(replace(document.rig, wanted=WantedClearance(tire_bar=19.05, axle_bar=6.35, link_bar=10.0)))
+    fields = [details.wanted.fields[kind].line for kind in ("tire_bar", "axle_bar", "link_bar")]
+    assert [line.text() for line in fields] == ["3/4 in", "1/4 in", "7/16 in"]
+    document.set_unit(LengthUnit.MM)
+    assert [line.text() for line in fields] == ["19.05 mm", "6.35 mm", "10.0 mm"]
 
 
 def test_steering_lock_is_entered_in_degrees(qtbot: QtBot, document: Document, details: Details) -> None:
