@@ -188,9 +188,9 @@ def test_what_cannot_be_built_is_refused_beside_the_field(
         (LengthUnit.FRACTION, "rim_width", "9 mm", "Rim width of 0.354 in is no wheel, the least is 2.953 in."),
         (
             LengthUnit.FRACTION,
-            "size_text",
-            "60x12.50R17",
-            "The height of 17 3/4 in and the tire's loaded radius of 28.8",
+            "tire.loaded_radius",
+            "11",
+            "The height of 17 3/4 in and the tire's loaded radius of 11 in differ by more than 5.906 in",
         ),
         (LengthUnit.MM, "size_text", "5 mm", "Cannot read the tire size “5 mm”; write it like"),
         (LengthUnit.FRACTION, "size_text", "5 mm", "Cannot read the tire size “5 mm”; write it like"),
