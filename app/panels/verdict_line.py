@@ -14,7 +14,7 @@ from app.panels.symbols import draw_verdict
 from app.theme import colours
 from app.typeset import typeset
 from app.units import format_length
-from app.wording import verdict_sentence
+from app.wording import verdict_sentence, verdict_words
 from geometry.contact.findings import Verdict
 
 ANNOUNCE_MS: Final = 1000
@@ -136,7 +136,7 @@ class VerdictSymbol(QWidget):
     def show_verdict(self, verdict: Verdict | None) -> None:
         """Show another verdict; None = being checked."""
         self.verdict = verdict
-        self.setAccessibleName("being checked" if verdict is None else str(verdict))
+        self.setAccessibleName("being checked" if verdict is None else verdict_words(verdict))
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -33,6 +33,7 @@ def test_an_answer_is_shown_with_its_word_and_shape(document: Document, line: Ve
     document.take_study(study)
     assert line.sentence.text() == typeset(verdict_sentence(study, LengthUnit.FRACTION))
     assert line.symbol.verdict is Verdict.CONTACT
+    assert line.symbol.accessibleName() == "touches"
     assert not line.checking.isVisible()
 
 
