@@ -17,6 +17,10 @@ FAR: Final = 100.0
 POSE: Final = 1e-4
 """Largest error of a tabulated axle point within the travel [mm]: small against CLEARANCE, met at degree 8 to 12."""
 
+POSE_AT_MOST: Final = 0.01
+"""Error of a tabulated axle point from which the travel counts as not established [mm]. Searches take it off every
+distance they meet, with a lever ten times as long: more would say contact where a tenth of a millimetre is left."""
+
 CLOSURE: Final = 1e-9
 """Largest residual of a rod's length after Newton [mm]; double precision leaves about 1e-12."""
 

@@ -1,9 +1,10 @@
 """The pose over the whole travel as a table that is quick to evaluate and whose error is known.
 
 Each entry of centre and rotation matrix is interpolated over (left, right) by a product of Chebyshev polynomials
-through exact Newton solutions. The degree rises until the proved error of a point on the axle is under POSE. The proof
-is in `geometry.motion.enclosure`: it bounds the error over the whole square, and shows that nowhere in it the linkage
-binds. Beside it the error is measured at travels between the nodes, to show how much the bound gives away.
+through exact Newton solutions. The degree rises until the proved error of a point on the axle is under POSE; at the
+last degree it has to be under POSE_AT_MOST. The proof is in `geometry.motion.enclosure`: it bounds the error over the
+whole square, and shows that nowhere in it the linkage binds. Beside it the error is measured at travels between the
+nodes, to show how much the bound gives away.
 A map knows nothing of the width: travel is measured at the stop stations.
 """
 
@@ -20,9 +21,11 @@ from numpy.polynomial import chebyshev
 from geometry.motion.binding import check_travel
 from geometry.motion.enclosure import Enclosure, chebyshev_coefficients, chebyshev_points, enclose
 from geometry.motion.linkage import AxlePoses, Floats, Linkage, solve
-from geometry.tolerances import POSE, SHORTEST_TRAVEL
+from geometry.tolerances import POSE, POSE_AT_MOST, SHORTEST_TRAVEL
 
-_DEGREES: Final = (8, 10, 12, 14, 16)
+_DEGREES: Final = (8, 10, 12, 14, 16, 20, 24, 28)
+_USUAL: Final = 16
+"""Degree at which a linkage that is not about to bind has a proof; without one, higher degrees do not help in time."""
 _BETWEEN: Final[Floats] = np.array([-1.0, -0.83, -0.31, 0.17, 0.59, 1.0])
 """Where the error is measured: corners, edges and inside, on no node of any degree used."""
 
@@ -40,7 +43,7 @@ class PoseMap:
         Travel = middle + half · u with u in [-1, 1] [mm].
     position_error, rotation_error : float
         Proved bounds of the error of the centre [mm] and of the rotation matrix (Frobenius norm) [-]: a point r from
-        the centre is off by at most position_error + r · rotation_error. Infinite = not established.
+        the centre is off by at most position_error + r · rotation_error. Infinite = not established to POSE_AT_MOST.
     measured_error : float
         Largest error found between the nodes, of points within the linkage's lever [mm].
     give : float
@@ -121,11 +124,11 @@ def pose_map(linkage: Linkage) -> PoseMap:
     check_travel(linkage)
     best = _built(linkage, _DEGREES[0])
     for degree in _DEGREES[1:]:
-        if best.point_error <= POSE:
+        if best.point_error <= POSE or (degree > _USUAL and best.point_error == inf):
             break
         finer = _built(linkage, degree, best)
         best = min(finer, best, key=lambda each: each.point_error)
-    return best
+    return best if best.point_error <= POSE_AT_MOST else replace(best, position_error=inf, rotation_error=inf)
 
 
 def _built(linkage: Linkage, degree: int, coarser: PoseMap | None = None) -> PoseMap:

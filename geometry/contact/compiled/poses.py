@@ -60,9 +60,9 @@ def solid_rows(movers: Movers, width: float) -> Floats:
     return np.concatenate([*numbers, arms.reshape(count, -1), products.reshape(count, -1)], axis=1)
 
 
-def kept_poses() -> Floats:
-    """Room for poses, none kept yet, shape (KEPT + 2, 38)."""
-    room = np.empty((KEPT + 2, POSE + 36))
+def kept_poses(count: int) -> Floats:
+    """Room for poses, none kept yet, and for `count` polynomials, shape (KEPT + 2, 38 or more)."""
+    room = np.empty((KEPT + 2, max(POSE + 36, 2 * count)))
     room[:, 0] = np.nan
     return room
 

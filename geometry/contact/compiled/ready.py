@@ -34,6 +34,10 @@ THREADS: Final = 2
 FIRST: Final = 200
 """Cells that one thread looks at before others are worth starting [-]: a tenth of a millisecond or two."""
 
+FAIR: Final = 10_000
+"""Cells that a group is given before every other one has had its turn [-]: the deepest overlap must not leave pairs
+unknown that are far apart."""
+
 CHUNK: Final = 16
 """Groups between two looks at whether to give up [-]."""
 
@@ -71,7 +75,7 @@ def prepare(folder: Path) -> str:
         )
         found, desk = np.zeros((0, 8)), search.new_desk(nothing)
         search.first_look(frame, nothing, desk, found)
-        search.search_groups(frame, nothing, desk, found, np.zeros(0, dtype=np.intp), 0)
+        search.search_groups(frame, nothing, desk, found, np.zeros(0, dtype=np.intp), 0, 0)
     except Exception as failure:  # noqa: BLE001  (a compiler fails in its own ways, and nothing depends on it)
         return f"Numba failed: {type(failure).__name__}: {failure}"
     _prepared.set()
@@ -138,15 +142,18 @@ def _share(frame: Frame, tables: Tables, found: NDArray[np.float64], give_up: Ca
 
     def work(share: NDArray[np.intp], desk: Desk, stop: Callable[[], bool]) -> None:
         left = MOST_CELLS // THREADS
-        for first in range(0, len(share), CHUNK):
-            if stop() or left <= 0:
-                stopped.set()
-                return
-            left -= search.search_groups(frame, tables, desk, found, share[first : first + CHUNK], left)
+        for each in (FAIR, left):
+            rest = share[found[share, search.SETTLED] == 0.0]
+            for first in range(0, len(rest), CHUNK):
+                if stop():
+                    stopped.set()
+                    return
+                if left > 0:
+                    left -= search.search_groups(frame, tables, desk, found, rest[first : first + CHUNK], each, left)
 
     stopped = Event()
     desk = search.new_desk(tables)
-    search.search_groups(frame, tables, desk, found, unsettled(), min(FIRST, MOST_CELLS))
+    search.search_groups(frame, tables, desk, found, unsettled(), FIRST, min(FIRST, MOST_CELLS))
     rest = unsettled()
     shares = [np.ascontiguousarray(rest[first::THREADS]) for first in range(min(THREADS, len(rest)))]
     others = [Thread(target=work, args=(share, search.new_desk(tables), stopped.is_set)) for share in shares[1:]]

@@ -142,7 +142,7 @@ def frame(scene: Scene, box: Box, limits: tuple[float, float, float]) -> Frame:
 
 def new_desk(tables: Tables) -> Desk:
     """A desk of one's own for each thread."""
-    return Desk(kept_poses(), np.empty((tables.corners.shape[1], 3)))
+    return Desk(kept_poses(len(tables.coefficients)), np.empty((tables.corners.shape[1], 3)))
 
 
 @inner
@@ -385,12 +385,14 @@ def first_look(frame: Frame, tables: Tables, desk: Desk, found: Floats) -> None:
 
 
 @kernel
-def search_groups(frame: Frame, tables: Tables, desk: Desk, found: Floats, groups: Indices, most: int) -> int:
+def search_groups(
+    frame: Frame, tables: Tables, desk: Desk, found: Floats, groups: Indices, each: int, most: int
+) -> int:
     """Closest approaches of some groups after `first_look`; returns how many cells were looked at.
 
-    When `most` is reached, what is left stays unsettled.
+    A group that would take more than `each`, or all together more than `most`, stays unsettled.
     """
     spent = 0
     for group in groups:
-        spent += _search(frame, tables, desk, found, group, most - spent)
+        spent += _search(frame, tables, desk, found, group, min(each, most - spent))
     return spent

@@ -8,6 +8,7 @@ from pathlib import Path
 import msgspec
 import numpy as np
 import pytest
+from msgspec.structs import replace as replace_struct
 
 from geometry.contact.axle_check import Problem, at_width, axle_problems, reference_width, travel_box
 from geometry.contact.compiled import ready
@@ -142,6 +143,37 @@ def test_too_many_cells_leave_bounds_that_hold_and_say_so(monkeypatch: pytest.Mo
     assert not few.settled.all()
     assert np.all(few.low <= full.high + ROUNDING)
     assert np.all(full.low <= few.high + ROUNDING)
+
+
+def test_running_out_of_cells_says_the_same_in_every_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Once the thread that ran out first stopped the other one wherever that was.
+    problem = axle_problems(random_rig(5), random_rig(5).axles[0])[0]
+    monkeypatch.setattr(ready, "MOST_CELLS", 300)
+    one, *others = (both(problem, travel_box(random_rig(5).axles[0]))[0] for _ in range(10))
+    for other in others:
+        assert np.array_equal(one.low, other.low)
+        assert np.array_equal(one.settled, other.settled)
+
+
+@pytest.mark.parametrize("seed", [5, 7])
+def test_depths_without_end_leave_no_pair_unknown_that_is_apart(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    rig = random_rig(seed)
+    problem = axle_problems(rig, rig.axles[0])[0]
+    monkeypatch.setattr(ready, "FAIR", 300)
+    monkeypatch.setattr(ready, "MOST_CELLS", 20_000)
+    found = both(problem, travel_box(rig.axles[0]), overlap_share=0.0)[0]
+    assert not found.settled.all()
+    assert found.settled[found.high > 0.0].all()
+
+
+def test_an_axle_that_rolls_far_gets_the_same_answer() -> None:
+    rig = random_rig(1, bars=6, panels=1)
+    axle = replace_struct(rig.axles[0], stop_station=200.0, bump=225.0, droop=150.0, steering=None)
+    for problem in axle_problems(rig, axle):
+        assert problem.scene.movers.pose_map.degree > 20
+        found, plain = both(problem, travel_box(axle))
+        assert np.all(found.low <= plain.high + ROUNDING)
+        assert np.all(plain.low <= found.high + ROUNDING)
 
 
 def test_the_kernels_are_compiled_for_one_kind_of_arguments() -> None:
