@@ -166,11 +166,12 @@ def check_axle(
             far=problem.enough,
             give_up=give_up,
         )
+        near = np.flatnonzero(~closest.beyond)
+        closest, places = _met(problem, closest, near)
         touching = closest.high < 0.0
         starts = iter(_starts(problem.of_groups(touching), axle, box, tolerance, give_up))
-        near = np.flatnonzero(~closest.beyond)
         found += [far for far, beyond in zip(problem.far, closest.beyond, strict=True) if beyond]
-        for group, points in zip(near, _points(problem, closest, near), strict=True):
+        for group, points in zip(near, places, strict=True):
             straight, crossed = next(starts) if touching[group] else (None, None)
             found.append(_approach(problem, closest, int(group), points, Starts(straight, crossed)))
     return tuple(sorted(found, key=lambda approach: approach.margin))
@@ -192,20 +193,26 @@ def _approach(problem: Problem, closest: Closest, group: int, points: tuple[Plac
     )
 
 
-def _points(problem: Problem, closest: Closest, near: Indices) -> list[tuple[Place, Place]]:
-    """Closest points of the groups `near` in their worst poses, on the skins, in the rig's frame."""
+def _met(problem: Problem, closest: Closest, near: Indices) -> tuple[Closest, list[tuple[Place, Place]]]:
+    """What is met in the worst poses of the groups `near`: upper values, and closest points on the skins, rig's frame.
+
+    An upper value from afar, of the core's centre, may have been close enough to end a search.
+    """
     if len(near) == 0:
-        return []
+        return closest, []
     scene, pairs = problem.scene, problem.pairs.rows(closest.pair[near])
     movers = scene.movers
     view = scene.view(pairs.mover, pairs.piece, closest.pose[near])
     core = (view.axis, view.half_length, view.radius, view.corners)
     apart = separation(*core)
+    high = closest.high.copy()
+    high[near] = np.maximum(apart.gap - pairs.shrink, closest.low[near])
     on_core, on_hull = closest_points(*core, apart)
     skin = scene.pieces.radius[pairs.piece] if scene.pieces is not None else movers.skin[pairs.piece]
     on_moving = view.centre + on_core + apart.normal * movers.skin[pairs.mover][:, None]
     on_fixed = view.centre + on_hull - apart.normal * skin[:, None]
-    return [(_place(moving), _place(fixed)) for moving, fixed in zip(on_moving, on_fixed, strict=True)]
+    points = [(_place(moving), _place(fixed)) for moving, fixed in zip(on_moving, on_fixed, strict=True)]
+    return replace(closest, high=high), points
 
 
 def _starts(

@@ -41,7 +41,11 @@ HARD_AXLES: dict[str, dict[str, Struct | float]] = {
     "kingpin leaning far": {"steering": replace(STEERING, inclination_deg=-45, caster_deg=45)},
     "very wide": {"width": 4000.0, "stop_station": 2000.0},
     "pinion upright": {"housing": replace(HOUSING, pinion_angle_deg=90.0, pinion_length=900.0)},
-    "hardly a pinion": {"housing": replace(HOUSING, pinion_length=0.01, end_inset=0.0)},
+    "hardly a pinion": {
+        "housing": replace(HOUSING, pinion_length=2.0, pinion_angle_deg=90.0, end_inset=0.0),
+        "bump": 0.0,
+        "droop": 0.0,
+    },
     "huge centre section": {"housing": replace(HOUSING, centre_radius=600.0, pinion_offset=700.0)},
 }
 
@@ -51,10 +55,11 @@ def hard_axle(change: dict[str, Struct | float]) -> Axle:
 
 
 def awkward_chassis(axle: Axle) -> Rig:
-    """Bars on the axle line, along the wheel's axis, round the tread and beside the face; panels flat beside it."""
+    """Bars on and across the axle line, along the wheel's axis, round the tread and beside the face; a panel there, too."""
     radius, height, face = 470.0, axle.height, axle.width / 2.0 + 160.0
     ends = {
         "line": ((0.0, -3000.0, height), (0.0, -200.0, height)),
+        "spine": ((-900.0, 0.0, height), (900.0, 0.0, height)),
         "hub": ((0.0, 300.0, height), (0.0, 5000.0, height)),
         "tread": ((radius + 90.0, 300.0, height + 130.0), (radius + 90.0, 3000.0, height + 130.0)),
         "tangent": ((-900.0, face - 160.0, height + radius + 150.0), (900.0, face - 160.0, height + radius + 150.0)),
@@ -81,6 +86,13 @@ def test_the_interval_is_narrow_and_holds_every_pose(name: str) -> None:
         if not approach.beyond:
             assert approach.settled
             assert approach.high - approach.low <= max(CLEARANCE, -OVERLAP_SHARE * approach.high) + ROUNDING
+            assert met(rig, axle, approach) == pytest.approx(approach.high, abs=ROUNDING)
+
+
+def met(rig: Rig, axle: Axle, approach: Approach) -> float:
+    """Exact clearance of the pair in the pose that its approach gives."""
+    pose = exact_poses(axle, np.array([approach.pose.left]), np.array([approach.pose.right]))
+    return float(clearances(rig, axle, approach, pose, np.array([approach.pose.steer]))[0])
 
 
 def out_of_true(off: float) -> Rig:
@@ -127,9 +139,7 @@ def test_an_axle_that_rolls_far_is_as_close_as_is_said(layout: str, bump: float,
     near = [approach for approach in check_axle(rig, axle) if not approach.beyond]
     assert near
     for approach in near:
-        pose = exact_poses(axle, np.array([approach.pose.left]), np.array([approach.pose.right]))
-        met = clearances(rig, axle, approach, pose, np.array([approach.pose.steer]))[0]
-        assert met == pytest.approx(approach.high, abs=POSE_AT_MOST)
+        assert met(rig, axle, approach) == pytest.approx(approach.high, abs=POSE_AT_MOST)
 
 
 def test_what_is_found_does_not_depend_on_how_much_is_looked_at_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
