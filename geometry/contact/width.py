@@ -203,12 +203,14 @@ def _windows(
         if give_up is not None and give_up():
             return None
         lowest = samples[index - 1].width if index else here.width
-        lower = _walk(margins, box, reference, here.width, lowest, tolerance)
+        lower = _walk(margins, box, reference, here.width, lowest, tolerance, give_up)
         following = next((s.width for s in samples[index + 1 :] if s.margin_high < 0.0), samples[-1].width)
-        upper = _walk(margins, box, reference, here.width, following, tolerance)
+        upper = _walk(margins, box, reference, here.width, following, tolerance, give_up)
         if lower.width < upper.width:
             clear_from = upper.width
             windows.append(WidthWindow(lower, upper))
+    if give_up is not None and give_up():
+        return None
     return _joined(windows)
 
 
@@ -224,7 +226,13 @@ def _joined(windows: list[WidthWindow]) -> tuple[WidthWindow, ...]:
 
 
 def _walk(
-    margins: tuple[Problem, ...], box: Box, reference: float, start: float, end: float, tolerance: float
+    margins: tuple[Problem, ...],
+    box: Box,
+    reference: float,
+    start: float,
+    end: float,
+    tolerance: float,
+    give_up: GiveUp | None,
 ) -> WidthBound:
     """Walk from a clear width towards another one, to the first width that is not proved clear."""
     if start == end:
@@ -238,7 +246,7 @@ def _walk(
     nearest, beyond = np.inf, np.inf
     reason: PairName | None = None
     for problem in margins:
-        found = first_crossing(problem.scene, problem.pairs, 1, walk, tolerance=tolerance)
+        found = first_crossing(problem.scene, problem.pairs, 1, walk, tolerance=tolerance, give_up=give_up)
         if found.low[0] < nearest:
             nearest, beyond = float(found.low[0]), float(found.high[0])
             reason = problem.names[int(found.pair[0])]

@@ -55,7 +55,7 @@ def hard_axle(change: dict[str, Struct | float]) -> Axle:
 
 
 def awkward_chassis(axle: Axle) -> Rig:
-    """Bars on and across the axle line, along the wheel's axis, round the tread and beside the face; a panel there, too."""
+    """Bars on and across the axle line, along the wheel's axis, round the tread and beside the face; a panel there."""
     radius, height, face = 470.0, axle.height, axle.width / 2.0 + 160.0
     ends = {
         "line": ((0.0, -3000.0, height), (0.0, -200.0, height)),
