@@ -15,7 +15,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.contact.scene import Pairs, Scene
-from geometry.contact.search import MOST_CELLS, Box, Cells, curving, first_cells, joined, look, measure, sight, split
+from geometry.contact.search import (
+    MOST_CELLS,
+    Box,
+    Cells,
+    curving,
+    first_cells,
+    joined,
+    look,
+    measure,
+    sight,
+    split,
+    too_many,
+)
 from geometry.tolerances import CLEARANCE
 
 Floats = NDArray[np.float64]
@@ -71,11 +83,11 @@ def first_crossing(
         count += len(cells)
         cells = joined([_kept(scene, pairs, part, box, record) for part in cells.parts()])
         cells = split(cells, _eager(curving(scene, pairs, cells.which, box), cells.size))
-        if count + len(cells) > most or (give_up is not None and give_up()):
-            left = pairs.group[cells.which]
-            record.in_doubt(left, cells.which, cells.u[:, 0] - cells.size[:, 0] + box.size[0])
-            record.settled[left] = False
-            break
+        group, start = pairs.group[cells.which], cells.u[:, 0] - cells.size[:, 0] + box.size[0]
+        left = too_many(group, 0 if give_up is not None and give_up() else most - count)
+        record.in_doubt(group[left], cells.which[left], start[left])
+        record.settled[group[left]] = False
+        cells = cells.rows(~left)
     low = np.minimum(record.low, record.high)
     return Crossing(low, record.high, np.where(np.isfinite(record.high), record.met, record.doubt), record.settled)
 

@@ -243,11 +243,11 @@ def closest_approaches(
         count += len(cells)
         cells = joined([_kept(scene, pairs, part, box, record, first=first) for part in cells.parts()])
         cells = split(cells, curving(scene, pairs, cells.which, box))
-        if count + len(cells) > most or (give_up is not None and give_up()):
-            left = pairs.group[cells.which]
-            record.done(left, cells.floor)
-            record.settled[left] = False
-            break
+        group = pairs.group[cells.which]
+        left = too_many(group, 0 if give_up is not None and give_up() else most - count)
+        record.done(group[left], cells.floor[left])
+        record.settled[group[left]] = False
+        cells = cells.rows(~left)
     low = np.minimum(record.low, record.high)
     return Closest(low, record.high, record.pose, record.pair, low >= far, record.settled)
 
@@ -286,6 +286,18 @@ def joined(parts: Sequence[Cells]) -> Cells:
         np.concatenate([part.size for part in parts]),
         np.concatenate([part.floor for part in parts]),
     )
+
+
+def too_many(group: Indices, room: int) -> Flags:
+    """Which cells have to go so that the others are no more than `room`: all of the groups that have most, shape (n,).
+
+    The deepest overlaps go first, and pairs that are apart do not stay unknown for their sake.
+    """
+    sizes = np.bincount(group)
+    order = np.argsort(sizes, kind="stable")
+    gone = np.empty(len(sizes), dtype=bool)
+    gone[order] = np.cumsum(sizes[order]) > room
+    return np.asarray(gone[group])
 
 
 def first_cells(scene: Scene, pairs: Pairs, box: Box) -> Cells:

@@ -182,3 +182,14 @@ def test_no_more_is_looked_at_than_may_be(module: object, most: int, monkeypatch
     found = run(problem.scene, problem.pairs, len(problem.names), travel_box(axle))
     assert not found.settled.all()
     assert len(problem.pairs.mover) < sum(looked) <= len(problem.pairs.mover) + most
+
+
+@pytest.mark.parametrize("seed", [5, 7])
+def test_depths_without_end_leave_no_pair_unknown_that_is_apart(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    rig = random_rig(seed, bars=12)
+    problem = axle_problems(rig, rig.axles[0])[0]
+    monkeypatch.setattr(search, "MOST_CELLS", 5_000)
+    of = (problem.scene, problem.pairs, len(problem.names), travel_box(rig.axles[0]))
+    found = search.closest_approaches(*of, overlap_share=0.0)
+    assert not found.settled.all()
+    assert found.settled[found.high > 0.0].all()
