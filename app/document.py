@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import radians
 from pathlib import Path
 
@@ -72,6 +73,7 @@ class Document(QObject):
         self._unit = unit
         self._poses: dict[str, TravelPose] = {}
         self._active_axle = rig.axles[0].id
+        self._others: tuple[PartRef, ...] = ()
         self._selection: Selection = None
         self._study: Study | None = None
         self._curves: dict[str, tuple[Rig, WidthCurve]] = {}
@@ -140,7 +142,7 @@ class Document(QObject):
         self._rig, self._preview, self._path = rig, None, path
         self._revision += 1
         self._first_revision = self._revision
-        self._poses, self._selection, self._study = {}, None, None
+        self._poses, self._others, self._selection, self._study = {}, (), None, None
         self._curves, self._maps = {}, {}
         self._active_axle = rig.axles[0].id
         self.undo_stack.clear()
@@ -217,13 +219,31 @@ class Document(QObject):
         """The chosen part or pair."""
         return self._selection
 
+    @property
+    def chosen(self) -> tuple[PartRef, ...]:
+        """All chosen parts, in the order in which they were chosen; `selection` is the last. Empty for a pair."""
+        return (*self._others, self._selection) if isinstance(self._selection, PartRef) else ()
+
+    def choose(self, parts: Iterable[PartRef]) -> None:
+        """Choose several parts, or none; the last one counts as the selection."""
+        *others, last = dict.fromkeys(parts) or [None]
+        self._choose(tuple(part for part in others if part is not None), last)
+
+    def toggle(self, part: PartRef) -> None:
+        """Add a part to what is chosen, or take it out."""
+        chosen = self.chosen
+        self.choose([one for one in chosen if one != part] if part in chosen else [*chosen, part])
+
     def select(self, selection: Selection) -> None:
-        """Choose a part or a pair, or nothing; the axle that it belongs to becomes the active one."""
+        """Choose one part or pair, or nothing; the axle that it belongs to becomes the active one."""
+        self._choose((), selection)
+
+    def _choose(self, others: tuple[PartRef, ...], selection: Selection) -> None:
         axle = axle_of(self.shown_rig, selection)
         if axle is not None:
             self.set_active_axle(axle.id)
-        if selection != self._selection:
-            self._selection = selection
+        if (others, selection) != (self._others, self._selection):
+            self._others, self._selection = others, selection
             self.selection_changed.emit()
 
     # Answers
@@ -282,9 +302,14 @@ class Document(QObject):
 def axle_of(rig: Rig, selection: Selection) -> Axle | None:
     """The axle that carries what is chosen, of a pair what moves; None for the chassis and for nothing."""
     part = selection.moving if isinstance(selection, PairName) else selection
-    if part is None or part.kind in {"bar", "panel"}:
+    if part is None or part.kind in {"bar", "panel", "node"}:
         return None
-    own = (axle for axle in rig.axles if part.id in {axle.id, *(link_part(axle, rod).id for rod in axle.rods)})
+    ends = ("", ".chassis", ".axle")
+    own = (
+        axle
+        for axle in rig.axles
+        if part.id in {axle.id, *(link_part(axle, rod).id + end for rod in axle.rods for end in ends)}
+    )
     return next(own, None)
 
 

@@ -17,7 +17,7 @@ from geometry.rig.rig import Rig
 from geometry.tolerances import ARC_SAGITTA, COINCIDENT
 
 Side = Literal["left", "right", ""]
-PartKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion"]
+PartKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion", "node", "joint"]
 Floats = NDArray[np.float64]
 
 MIRROR: Final[Floats] = np.array([1.0, -1.0, 1.0])
@@ -26,7 +26,10 @@ MIRROR: Final[Floats] = np.array([1.0, -1.0, 1.0])
 
 @dataclass(frozen=True, slots=True)
 class PartRef:
-    """Names one solid of the rig: its kind, the id of the part it belongs to, its side, and words for people."""
+    """Names one thing of the rig: its kind, the id of the part it belongs to, its side, and words for people.
+
+    Nodes and joints (the ends of links) are points without a body: they can be chosen and moved, but touch nothing.
+    """
 
     kind: PartKind
     id: str

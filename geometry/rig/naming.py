@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from geometry.rig.axle import Axle, Rod
 from geometry.rig.layout import PartRef, Side
+from geometry.rig.parts import Node
 from geometry.tolerances import COINCIDENT
 
 
@@ -32,3 +35,16 @@ def link_part(axle: Axle, rod: Rod) -> PartRef:
     across = rod.axle[1]
     side: Side = "" if abs(across) <= COINCIDENT else "left" if across > 0.0 else "right"
     return PartRef("link", f"{axle.id}.{rod.id}", side, f"{axle.id} {rod.name or rod.id}")
+
+
+def joint_part(axle: Axle, rod: Rod, end: Literal["chassis", "axle"]) -> PartRef:
+    """One joint of a rod; its side is the rod's."""
+    link = link_part(axle, rod)
+    return PartRef("joint", f"{link.id}.{end}", link.side, f"{link.label}, {end} end")
+
+
+def node_part(node: Node, *, image: bool = False) -> PartRef:
+    """One node, or its mirror image."""
+    across = -node.at[1] if image else node.at[1]
+    side: Side = "" if abs(across) <= COINCIDENT else "left" if across > 0.0 else "right"
+    return PartRef("node", node.id, side, f"node {node.id}'" if image else f"node {node.id}")

@@ -176,6 +176,21 @@ def test_signals_tell_a_change_and_nothing_else(document: Document) -> None:
     assert (len(units), len(selections)) == (1, 1)
 
 
+def test_several_parts_can_be_chosen_and_the_last_one_is_the_selection(document: Document) -> None:
+    node, bar = PartRef("node", "hoop-0", "left", "node hoop-0"), PartRef("bar", "main-hoop", "", "main hoop")
+    heard = count(document.selection_changed)
+    document.choose([node, bar, node])
+    assert document.chosen == (node, bar)
+    assert document.selection == bar
+    document.toggle(TIRE)
+    document.toggle(bar)
+    assert document.chosen == (node, TIRE)
+    document.choose([TIRE])
+    assert (document.chosen, len(heard)) == ((TIRE,), 4)
+    document.choose([])
+    assert (document.chosen, document.selection) == ((), None)
+
+
 def test_views_and_selection_are_no_edits(document: Document) -> None:
     document.set_pose("rear", TravelPose(10.0, 10.0))
     document.set_unit(LengthUnit.MM)
