@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 
 from geometry.errors import RigError
 from geometry.rig.axle import Axle, Rod
-from geometry.rig.layout import MIRROR, bar_paths, node_points
+from geometry.rig.layout import MIRROR, bent
 from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_least
-from geometry.rig.parts import Bar, Panel
+from geometry.rig.parts import Bar, Panel, Point
 from geometry.rig.rig import Rig
 from geometry.rig.structure import did_you_mean, ids_at, plain_from_rig, rig_from_plain
 from geometry.rig.wheel import tire_dimensions, track_width, wheel_offset
@@ -28,7 +28,11 @@ STEEPEST_KINGPIN_DEG: Final = 45.0
 """Largest inclination or caster of a kingpin [degrees]: three times any known axle's; a larger one is a slip."""
 
 Floats = NDArray[np.float64]
-Nodes = Mapping[str, Floats]
+Corners = tuple[Point, ...]
+
+PARTS_KEPT: Final = 2**14
+"""Bars, and panels, of which it is kept that they are sound, so that a drag looks only at what it moves [-]: more
+than the largest rig has."""
 
 
 class _Named(Protocol):
@@ -81,27 +85,32 @@ def _check_ids(items: Iterable[_Named], place: str) -> None:
 def _check_chassis(rig: Rig) -> None:
     for kind, items in (("nodes", rig.nodes), ("bars", rig.bars), ("panels", rig.panels)):
         _check_ids(items, kind)
-    nodes = node_points(rig)
+    nodes = _places(rig)
     for index, bar in enumerate(rig.bars):
-        _check_bar(bar, nodes, f"bars[{index}]")
+        _check_bar(bar, _corners(bar.nodes, nodes, f"bars[{index}].nodes"), f"bars[{index}]")
     for index, panel in enumerate(rig.panels):
-        _check_panel(panel, nodes, f"panels[{index}]")
-    for _ in bar_paths(rig):
-        pass  # raises where bends do not fit
+        place = f"panels[{index}]"
+        loops = tuple(_corners(refs, nodes, f"{place}.facets[{at}]") for at, refs in enumerate(panel.facets))
+        _check_panel(panel, loops, place)
 
 
-def _points(refs: Iterable[str], nodes: Nodes, place: str) -> Floats:
-    found = []
+def _places(rig: Rig) -> Mapping[str, Point]:
+    """Position of every node reference [mm]."""
+    places = {node.id: node.at for node in rig.nodes}
+    return places | {f"{name}'": (at[0], -at[1], at[2]) for name, at in places.items()}
+
+
+def _corners(refs: Iterable[str], nodes: Mapping[str, Point], place: str) -> Corners:
     for index, ref in enumerate(refs):
         if ref not in nodes:
             meant = did_you_mean(ref, nodes)
             raise RigError(f"{place}[{index}]", f"there is no node “{ref}”{meant}; add it to nodes or name another one")
-        found.append(nodes[ref])
-    return np.array(found)
+    return tuple(nodes[ref] for ref in refs)
 
 
-def _check_bar(bar: Bar, nodes: Nodes, place: str) -> None:
-    points = _points(bar.nodes, nodes, f"{place}.nodes")
+@lru_cache(maxsize=PARTS_KEPT)
+def _check_bar(bar: Bar, corners: Corners, place: str) -> None:
+    points = np.array(corners)
     legs = np.diff(points, axis=0)
     for index, leg in enumerate(legs):
         if np.linalg.norm(leg) <= COINCIDENT:
@@ -109,6 +118,15 @@ def _check_bar(bar: Bar, nodes: Nodes, place: str) -> None:
     for index, (leg, after) in enumerate(pairwise(legs)):
         if float(leg @ after) < 0.0 and np.linalg.norm(np.cross(leg, after)) <= COINCIDENT * np.linalg.norm(leg):
             raise RigError(f"{place}.nodes[{index + 1}]", f"bar “{bar.id}” turns back on itself here; split it in two")
+    _check_tube(bar, place)
+    bent(points, bar.bend_radius, place)  # raises where the bends do not fit
+    if bar.mirrored and (_same(points, points * MIRROR) or _same(points, points[::-1] * MIRROR)):
+        raise RigError(
+            f"{place}.mirrored", f"bar “{bar.id}” is its own mirror image and would be there twice; set it to false"
+        )
+
+
+def _check_tube(bar: Bar, place: str) -> None:
     check_least(bar.od, LEAST_TUBE, f"{place}.od", "od", "tube")
     check_least(bar.wall, LEAST_WALL, f"{place}.wall", "wall", "wall of a tube")
     if 2.0 * bar.wall > bar.od:
@@ -121,10 +139,6 @@ def _check_bar(bar: Bar, nodes: Nodes, place: str) -> None:
             f"{place}.bend_radius",
             f"the centre line cannot bend tighter than half the outside diameter, {bar.od / 2.0:g} mm; "
             "enlarge it, or write 0 for mitred corners",
-        )
-    if bar.mirrored and (_same(points, points * MIRROR) or _same(points, points[::-1] * MIRROR)):
-        raise RigError(
-            f"{place}.mirrored", f"bar “{bar.id}” is its own mirror image and would be there twice; set it to false"
         )
 
 
@@ -142,12 +156,11 @@ def _same(points: Floats, others: Floats) -> bool:
     return bool(np.all(np.abs(points - others) <= COINCIDENT))
 
 
-def _check_panel(panel: Panel, nodes: Nodes, place: str) -> None:
-    loops = []
-    for index, refs in enumerate(panel.facets):
-        points = _points(refs, nodes, f"{place}.facets[{index}]")
+@lru_cache(maxsize=PARTS_KEPT)
+def _check_panel(panel: Panel, facets: tuple[Corners, ...], place: str) -> None:
+    loops = [np.array(corners) for corners in facets]
+    for index, (points, refs) in enumerate(zip(loops, panel.facets, strict=True)):
         _check_facet(points, refs, f"{place}.facets[{index}]")
-        loops.append(points)
     corners = np.concatenate(loops)
     gaps = np.linalg.norm(corners[:, None] - corners * MIRROR, axis=2)
     if panel.mirrored and bool(np.all(gaps.min(axis=1) <= COINCIDENT)):

@@ -81,7 +81,7 @@ def bar_paths(rig: Rig) -> Iterator[BarPath]:
     nodes = node_points(rig)
     for index, bar in enumerate(rig.bars):
         corners = np.array([nodes[ref] for ref in bar.nodes])
-        points, slack = _bent(corners, bar.bend_radius, f"bars[{index}]")
+        points, slack = bent(corners, bar.bend_radius, f"bars[{index}]")
         for side, flip in _copies(bar, corners):
             part = PartRef("bar", bar.id, side, _label(bar, side))
             yield BarPath(part, points * MIRROR if flip else points, bar.od / 2.0, slack)
@@ -114,11 +114,17 @@ def _label(item: Bar | Panel, side: Side) -> str:
     return f"{name}, {side}" if side else name
 
 
-def _bent(corners: Floats, bend_radius: float, place: str) -> tuple[Floats, float]:
-    """Polyline of a tube bent at its inner corners, and the slack of its chords.
+def bent(corners: Floats, bend_radius: float, place: str) -> tuple[Floats, float]:
+    """Polyline of a tube bent at its inner corners, array of shape (k, 3), and the slack of its chords [mm].
 
     A bend of centre-line radius r and angle φ starts r · tan(φ / 2) before its corner. Split into n chords its
     arc rises r · (1 − cos(φ / 2n)) over each of them.
+
+    Raises
+    ------
+    RigError
+        Where the bends do not fit on the straights of the tube at `place`.
+
     """
     if bend_radius <= 0.0 or len(corners) < 3:
         return corners, 0.0
