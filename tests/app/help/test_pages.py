@@ -7,8 +7,12 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from PySide6.QtCore import QUrl
+from PySide6.QtGui import QImage, QTextDocument
+from pytestqt.qtbot import QtBot
 
 from app.commands import run
+from app.panels.help_window import HelpWindow
 from app.units import LengthUnit
 from geometry.rig.rig import Rig
 
@@ -24,13 +28,31 @@ RECORDS = {
 
 
 def links(page: Path) -> set[str]:
-    return set(re.findall(r"\]\(([^)]+)\)", page.read_text(encoding="utf-8")))
+    return set(re.findall(r"(?<!!)\[[^]]+\]\(([^)]+)\)", page.read_text(encoding="utf-8")))
+
+
+def pictures(page: Path) -> set[str]:
+    return set(re.findall(r"!\[[^]]+\]\(([^)]+)\)", page.read_text(encoding="utf-8")))
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_every_link_leads_to_a_page(page: Path) -> None:
     # The viewer knows no headings as targets, so that a link with a fragment would go nowhere.
     assert links(page) <= {there.name for there in PAGES}
+
+
+def test_the_viewer_finds_every_picture_in_two_sizes_and_no_other_is_shipped(qtbot: QtBot) -> None:
+    viewer = HelpWindow()
+    qtbot.addWidget(viewer)
+    for page in PAGES:
+        viewer.show_page(page.name)
+        for picture in pictures(page):
+            found = viewer.pages.loadResource(QTextDocument.ResourceType.ImageResource, QUrl(picture))
+            single, double = QImage(), QImage(str(HELP / picture.replace(".png", "@2x.png")))
+            assert single.loadFromData(found)
+            assert double.size() == 2 * single.size()
+    named = {name for page in PAGES for picture in pictures(page) for name in (picture, picture.replace(".", "@2x."))}
+    assert {file.name for file in HELP.iterdir() if file.suffix != ".md"} == named
 
 
 def test_every_page_is_reached_from_the_first() -> None:
