@@ -7,6 +7,7 @@ points of the drawing; `pt` says how many mm of the rig one point spans at the p
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, pi, sqrt
 from typing import Final
@@ -22,7 +23,14 @@ from app.canvas.marks import paint_marks
 from app.canvas.pens import pen, polygon, region
 from app.canvas.scene import AxleParts, Chassis, Drawing, TireShape, is_selected
 from app.canvas.style import DrawStyle
-from geometry.outline.silhouette import CORNERS, circle, cylinder_outline, disc_outline, tube_outline
+from geometry.outline.silhouette import (
+    CORNERS,
+    RoundedCylinder,
+    circle,
+    cylinder_outline,
+    disc_outline,
+    tube_outline,
+)
 from geometry.outline.view import FRONT, SIDE, TOP, Floats, View
 from geometry.rig.layout import BarPath
 
@@ -61,24 +69,55 @@ def draw_view(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle,
         The piece that is seen, in view coordinates [mm]: signs and labels keep inside it.
 
     """
-    paint_ground(painter, view, drawing, style, pt, frame)
+    paint_backdrop(painter, view, drawing, style, pt, frame)
     paint_far(painter, view, drawing, style, pt)
-    paint_chassis(painter, view, drawing.chassis, style, pt)
+    paint_middle(painter, view, drawing, style, pt)
     paint_near(painter, view, drawing, style, pt, frame)
     paint_sheet_signs(painter, view, drawing, style, pt, frame)
 
 
+def paint_backdrop(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
+    """Paint the ground, and of all axles but the active one what lies behind the chassis."""
+    paint_ground(painter, view, drawing, style, pt, frame)
+    if view is not FRONT:
+        _paint_extremes(painter, view, other_extremes(drawing), style, pt)
+    for axle in _by_depth(other_axles(drawing), view):
+        _paint_far_axle(painter, view, axle, drawing, style, pt)
+
+
 def paint_far(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float) -> None:
-    """Paint what lies behind the chassis: extreme tires, axles with their rods, and the outlines of the far tires."""
-    paint_extremes(painter, view, drawing, style, pt)
-    for axle in _by_depth(drawing.axles, view):
-        painter.setPen(pen(style.tire_edge, style.narrow, pt, alpha=FAR_ALPHA))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        for tire in axle.tires:
-            if not _is_near(tire, view, drawing):
-                painter.drawPolygon(_tire_outline(tire, view, _corners(tire.solid.radius, pt)))
-        if view is not FRONT or axle.axle == drawing.active_axle:
-            _paint_axle(painter, view, axle, style, pt)
+    """Paint what lies behind the chassis of the active axle: extreme tires, rods, and the outlines of far tires."""
+    others = other_extremes(drawing)
+    _paint_extremes(painter, view, [tire for tire in drawing.extremes if tire not in others], style, pt)
+    for axle in _active(drawing):
+        _paint_far_axle(painter, view, axle, drawing, style, pt)
+
+
+def paint_middle(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float) -> None:
+    """Paint the chassis, and over it the near tires of all axles but the active one."""
+    paint_chassis(painter, view, drawing.chassis, style, pt)
+    for axle in _by_depth(other_axles(drawing), view):
+        _paint_near_axle(painter, view, axle, drawing, style, pt)
+
+
+def paint_near(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
+    """Paint what lies over the chassis: the active axle's near tires, the selection, marks and, in front, the width."""
+    for axle in _active(drawing):
+        _paint_near_axle(painter, view, axle, drawing, style, pt)
+    if view is FRONT:
+        paint_width(painter, view, drawing, style, pt)
+    paint_selection(painter, view, drawing, style, pt)
+    paint_marks(painter, view, drawing, style, pt, frame)
+
+
+def other_axles(drawing: Drawing) -> tuple[AxleParts, ...]:
+    """All axles but the active one: they stand still while that one is worked on."""
+    return tuple(axle for axle in drawing.axles if axle.axle != drawing.active_axle)
+
+
+def other_extremes(drawing: Drawing) -> tuple[TireShape, ...]:
+    """The extreme tires of all axles but the active one."""
+    return tuple(tire for tire in drawing.extremes if tire.part.id != drawing.active_axle)
 
 
 def paint_chassis(painter: QPainter, view: View, chassis: Chassis, style: DrawStyle, pt: float) -> None:
@@ -102,29 +141,36 @@ def _chassis_paths(chassis: Chassis, view: View) -> tuple[tuple[QPainterPath, bo
     return tuple((path, is_bar) for _, path, is_bar in sorted(bars + panels, key=lambda each: each[0]))
 
 
-def paint_near(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
-    """Paint what lies over the chassis: near tires, the selection, marks and, in the front view, the width."""
-    for axle in _by_depth(drawing.axles, view):
-        for tire in axle.tires:
-            if _is_near(tire, view, drawing):
-                _paint_tire(painter, view, tire, style, pt)
-        if view is not FRONT or axle.axle == drawing.active_axle:
-            _paint_kingpins(painter, view, axle, style, pt)
-    if view is FRONT:
-        paint_width(painter, view, drawing, style, pt)
-    paint_selection(painter, view, drawing, style, pt)
-    paint_marks(painter, view, drawing, style, pt, frame)
-
-
-def paint_extremes(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float) -> None:
-    """Paint the tires at full stuff and full droop as the standard shows extreme positions."""
+def _paint_extremes(painter: QPainter, view: View, tires: Iterable[TireShape], style: DrawStyle, pt: float) -> None:
+    """Paint tires at full stuff and full droop as the standard shows extreme positions."""
     line = pen(style.ghost, style.narrow, pt)
     line.setDashPattern(EXTREME_DASHES)
     painter.setPen(line)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    for tire in drawing.extremes:
-        if view is not FRONT or tire.part.id == drawing.active_axle:
-            painter.drawPolygon(_tire_outline(tire, view, _corners(tire.solid.radius, pt)))
+    for tire in tires:
+        painter.drawPolygon(_tire_outline(tire, view, pt))
+
+
+def _paint_far_axle(
+    painter: QPainter, view: View, axle: AxleParts, drawing: Drawing, style: DrawStyle, pt: float
+) -> None:
+    painter.setPen(pen(style.tire_edge, style.narrow, pt, alpha=FAR_ALPHA))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    for tire in axle.tires:
+        if not _is_near(tire, view, drawing):
+            painter.drawPolygon(_tire_outline(tire, view, pt))
+    if view is not FRONT or axle.axle == drawing.active_axle:
+        _paint_axle(painter, view, axle, style, pt)
+
+
+def _paint_near_axle(
+    painter: QPainter, view: View, axle: AxleParts, drawing: Drawing, style: DrawStyle, pt: float
+) -> None:
+    for tire in axle.tires:
+        if _is_near(tire, view, drawing):
+            _paint_tire(painter, view, tire, style, pt)
+    if view is not FRONT or axle.axle == drawing.active_axle:
+        _paint_kingpins(painter, view, axle, style, pt)
 
 
 def paint_selection(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float) -> None:
@@ -146,7 +192,7 @@ def paint_selection(painter: QPainter, view: View, drawing: Drawing, style: Draw
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for tire in (tire for axle in drawing.axles for tire in axle.tires):
         if is_selected(tire.part, drawing.selection):
-            painter.drawPolygon(_tire_outline(tire, view, _corners(tire.solid.radius, pt)))
+            painter.drawPolygon(_tire_outline(tire, view, pt))
 
 
 def _paint_axle(painter: QPainter, view: View, axle: AxleParts, style: DrawStyle, pt: float) -> None:
@@ -157,29 +203,29 @@ def _paint_axle(painter: QPainter, view: View, axle: AxleParts, style: DrawStyle
 
 
 def _tube_path(tube: BarPath, view: View) -> QPainterPath:
-    return region(tube_outline(tube.points, tube.radius, view))
+    return _outlined(tube.points.tobytes(), tube.radius, view)
+
+
+@lru_cache(maxsize=256)
+def _outlined(points: bytes, radius: float, view: View) -> QPainterPath:
+    """Outline of a tube; kept by its coordinates, for rods stand still while the width is dragged."""
+    return region(tube_outline(np.frombuffer(points).reshape(-1, 3), radius, view))
 
 
 def _paint_tire(painter: QPainter, view: View, tire: TireShape, style: DrawStyle, pt: float) -> None:
-    solid, corners = tire.solid, _corners(tire.solid.radius, pt)
-    outline = _tire_outline(tire, view, corners)
+    outline = _tire_outline(tire, view, pt)
     _fill(painter, outline, style.tire)
     painter.setPen(pen(style.tire_edge, style.wide, pt))
     painter.drawPolygon(outline)
     painter.setPen(pen(style.tire_edge, style.narrow, pt, alpha=130))
-    facing = float(view.depth(solid.axis))
-    if abs(facing) < SIDEWALL_SEEN:
-        for share in TREAD_LINES:
-            _paint_tread_line(painter, view, tire, share * (solid.half_width - solid.rounding), corners)
-        return
-    outward = np.sign(facing) * solid.axis
-    face = solid.centre + outward * (solid.half_width - solid.rounding)
-    radii = (solid.radius - solid.rounding, tire.rim_radius, HUB * tire.rim_radius)
-    discs = [polygon(disc_outline(face, outward, radius, view, corners)) for radius in radii]
-    for disc in discs:
-        painter.drawPolygon(disc)
-    for disc in discs[1:]:
-        _fill(painter, disc, style.rim)
+    at = view.project(tire.solid.centre).tolist()
+    face = _face(tire, view, pt)
+    for line in face.lines:
+        painter.drawPolyline(line.translated(*at))
+    for disc in face.discs:
+        painter.drawPolygon(disc.translated(*at))
+    for disc in face.discs[1:]:
+        _fill(painter, disc.translated(*at), style.rim)
 
 
 def _fill(painter: QPainter, shape: QPolygonF, colour: QColor) -> None:
@@ -192,19 +238,49 @@ def _fill(painter: QPainter, shape: QPolygonF, colour: QColor) -> None:
     painter.setBrush(Qt.BrushStyle.NoBrush)
 
 
-@lru_cache(maxsize=128)
-def _tire_outline(tire: TireShape, view: View, corners: int) -> QPolygonF:
-    return polygon(cylinder_outline(tire.solid, view, corners))
+@dataclass(frozen=True, slots=True)
+class _Face:
+    """What is seen of a tire in a view, about its centre: its outline, and tread lines or discs, the largest first."""
+
+    outline: QPolygonF
+    lines: tuple[QPolygonF, ...]
+    discs: tuple[QPolygonF, ...]
 
 
-def _paint_tread_line(painter: QPainter, view: View, tire: TireShape, along: float, corners: int) -> None:
-    """The visible half of a circle around the tread."""
+def _tire_outline(tire: TireShape, view: View, pt: float) -> QPolygonF:
+    return _face(tire, view, pt).outline.translated(*view.project(tire.solid.centre).tolist())
+
+
+def _face(tire: TireShape, view: View, pt: float) -> _Face:
     solid = tire.solid
+    sizes = (solid.half_width, solid.radius, solid.rounding)
+    return _face_of(solid.axis.tobytes(), sizes, tire.rim_radius, view, _corners(solid.radius, pt))
+
+
+@lru_cache(maxsize=128)
+def _face_of(axis: bytes, sizes: tuple[float, float, float], rim: float, view: View, corners: int) -> _Face:
+    """What is seen of a tire; kept by its direction, for that stays while the width is dragged."""
+    solid = RoundedCylinder(np.zeros(3), np.frombuffer(axis), *sizes)
+    outline = polygon(cylinder_outline(solid, view, corners))
+    facing = float(view.depth(solid.axis))
+    core = solid.half_width - solid.rounding
+    if abs(facing) < SIDEWALL_SEEN:
+        lines = tuple(_tread_line(view, solid, share * core, corners) for share in TREAD_LINES)
+        return _Face(outline, lines, ())
+    outward = np.sign(facing) * solid.axis
+    radii = (solid.radius - solid.rounding, rim, HUB * rim)
+    return _Face(
+        outline, (), tuple(polygon(disc_outline(core * outward, outward, radius, view, corners)) for radius in radii)
+    )
+
+
+def _tread_line(view: View, solid: RoundedCylinder, along: float, corners: int) -> QPolygonF:
+    """The visible half of a circle around the tread."""
     loop = circle(solid.centre + along * solid.axis, solid.axis, solid.radius, corners)
     near = view.depth(loop - solid.centre) >= 0.0
     start = int(np.argmax(near & ~np.roll(near, 1)))
     visible = np.roll(loop, -start, axis=0)[: int(near.sum())]
-    painter.drawPolyline(polygon(view.project(visible)))
+    return polygon(view.project(visible))
 
 
 def _corners(radius: float, pt: float) -> int:
@@ -233,6 +309,10 @@ def _is_near(tire: TireShape, view: View, drawing: Drawing) -> bool:
 
 def _depth(points: Floats, view: View) -> float:
     return float(view.depth(points).mean())
+
+
+def _active(drawing: Drawing) -> tuple[AxleParts, ...]:
+    return tuple(axle for axle in drawing.axles if axle.axle == drawing.active_axle)
 
 
 def _by_depth(axles: Iterable[AxleParts], view: View) -> list[AxleParts]:

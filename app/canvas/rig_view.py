@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, QSizeF, Qt
 from PySide6.QtGui import (
+    QColor,
     QFocusEvent,
     QKeyEvent,
     QMouseEvent,
@@ -21,10 +23,10 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.canvas.extent import bounds
-from app.canvas.furniture import EDGE, paint_ground, paint_sheet_signs
+from app.canvas.furniture import EDGE, paint_sheet_signs
 from app.canvas.live import LiveDrawing
 from app.canvas.marks import summary
-from app.canvas.paint import paint_chassis, paint_far, paint_near
+from app.canvas.paint import other_axles, other_extremes, paint_backdrop, paint_far, paint_middle, paint_near
 from app.canvas.pens import font, plate, text_size
 from app.canvas.scene import Chassis, Drawing
 from app.canvas.style import DrawStyle, screen_style
@@ -93,7 +95,7 @@ class RigView(QWidget):
         self._space = False
         self._pointer: QPointF | None = None
         self._hovered: PartRef | None = None
-        self._chassis_layer: tuple[tuple[object, ...], QPixmap] | None = None
+        self._layers: dict[str, tuple[tuple[object, ...], QPixmap]] = {}
         self._chassis_targets: tuple[Chassis, Targets] | None = None
         self._axle_targets: tuple[Drawing, Targets] | None = None
         self.setMouseTracking(True)
@@ -162,12 +164,11 @@ class RigView(QWidget):
         pt = 1.0 / self._viewport.scale
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.fillRect(self.rect(), style.colours.sheet)
+        painter.drawPixmap(0, 0, self._backdrop(drawing, style))
         painter.setTransform(self._viewport.transform)
-        paint_ground(painter, self.view, drawing, style, pt, frame)
         paint_far(painter, self.view, drawing, style, pt)
         painter.resetTransform()
-        painter.drawPixmap(0, 0, self._chassis(drawing.chassis, style))
+        painter.drawPixmap(0, 0, self._middle_layer(drawing, style))
         painter.setTransform(self._viewport.transform)
         paint_near(painter, self.view, drawing, style, pt, frame)
         paint_sheet_signs(painter, self.view, drawing, style, pt, frame)
@@ -179,21 +180,46 @@ class RigView(QWidget):
             painter.drawRect(QRectF(self.rect()).adjusted(1.0, 1.0, -1.0, -1.0))
         painter.end()
 
-    def _chassis(self, chassis: Chassis, style: DrawStyle) -> QPixmap:
-        """The chassis as a picture: it is most of the drawing and stands still while the axles move."""
+    def _backdrop(self, drawing: Drawing, style: DrawStyle) -> QPixmap:
+        grounds = tuple((axle.axle, axle.ground, axle.station) for axle in drawing.axles)
+        still = (other_axles(drawing), other_extremes(drawing), drawing.active_axle, grounds)
+
+        def paint(painter: QPainter, pt: float) -> None:
+            paint_backdrop(painter, self.view, drawing, style, pt, self._viewport.frame)
+
+        return self._layer("backdrop", still, style, style.colours.sheet, paint)
+
+    def _middle_layer(self, drawing: Drawing, style: DrawStyle) -> QPixmap:
+        still = (drawing.chassis, other_axles(drawing), drawing.active_axle)
+
+        def paint(painter: QPainter, pt: float) -> None:
+            paint_middle(painter, self.view, drawing, style, pt)
+
+        return self._layer("middle", still, style, Qt.GlobalColor.transparent, paint)
+
+    def _layer(
+        self,
+        name: str,
+        still: tuple[object, ...],
+        style: DrawStyle,
+        ground: QColor | Qt.GlobalColor,
+        paint: Callable[[QPainter, float], None],
+    ) -> QPixmap:
+        """A part of the drawing as a picture: most of it stands still while one axle moves."""
         ratio = self.devicePixelRatioF()
-        key = (chassis, self._viewport, style, ratio)
-        if self._chassis_layer is None or self._chassis_layer[0] != key:
+        key = (still, self._viewport, style, ratio)
+        kept = self._layers.get(name)
+        if kept is None or kept[0] != key:
             layer = QPixmap((QSizeF(self.size()) * ratio).toSize())
             layer.setDevicePixelRatio(ratio)
-            layer.fill(Qt.GlobalColor.transparent)
+            layer.fill(ground)
             painter = QPainter(layer)
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             painter.setTransform(self._viewport.transform)
-            paint_chassis(painter, self.view, chassis, style, 1.0 / self._viewport.scale)
+            paint(painter, 1.0 / self._viewport.scale)
             painter.end()
-            self._chassis_layer = (key, layer)
-        return self._chassis_layer[1]
+            self._layers[name] = kept = (key, layer)
+        return kept[1]
 
     def _paint_readout(self, painter: QPainter, style: DrawStyle) -> None:
         """Where the pointer is and what lies under it, or what the gesture has reached, at the upper right."""

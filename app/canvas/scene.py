@@ -209,6 +209,7 @@ def drawing_of(
     )
 
 
+@lru_cache(maxsize=16)
 def axle_parts(axle: Axle, pose: TravelPose) -> AxleParts:
     """An axle and what it carries in one pose; raises LinkageError when it cannot get there."""
     placed = place(axle, pose)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from geometry.errors import LinkageError
 from geometry.motion.carried import centre_section, housing_ends, kingpin_place, pinion_tip
-from geometry.motion.linkage import Floats, linkage_of, solve
+from geometry.motion.linkage import AxlePoses, Floats, Linkage, linkage_of, solve
 from geometry.motion.pose_map import pose_map
 from geometry.motion.steering import at_steer, kingpin_axis, wheel_turn
 from geometry.motion.travel import TravelPose
@@ -106,9 +107,7 @@ def place(axle: Axle, pose: TravelPose) -> PlacedAxle:
 
     """
     linkage = linkage_of(axle)
-    left, right = np.array([pose.left]), np.array([pose.right])
-    inside = all(-axle.droop <= travel <= axle.bump for travel in (pose.left, pose.right))
-    poses = solve(linkage, left, right, pose_map(linkage).start(left, right) if inside else None)
+    poses = _solved(linkage, pose.left, pose.right)
     if not poses.converged[0]:
         raise LinkageError(axle.id, f"axle {axle.id} cannot reach this pose", pose.left, pose.right)
     centre, rotation = poses.centre[0], poses.rotation[0]
@@ -127,6 +126,14 @@ def place(axle: Axle, pose: TravelPose) -> PlacedAxle:
         residual=float(poses.residual[0]),
         give=float(poses.give[0]),
     )
+
+
+@lru_cache(maxsize=256)
+def _solved(linkage: Linkage, left: float, right: float) -> AxlePoses:
+    """The one pose of a linkage; kept, for the same poses are drawn at each step of a drag of the width."""
+    travels = np.array([left]), np.array([right])
+    inside = all(-linkage.droop <= travel <= linkage.bump for travel in (left, right))
+    return solve(linkage, *travels, pose_map(linkage).start(*travels) if inside else None)
 
 
 def _tire(axle: Axle, side: Side, pose: TravelPose, centre: Floats, rotation: Floats) -> PlacedTire:

@@ -8,6 +8,7 @@ true outline; between corners of a circle it is short by at most radius Â· (1 âˆ
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import copysign
 from typing import Final
 
@@ -119,6 +120,7 @@ def _spanning(axis: Floats) -> Floats:
     return np.array([[1.0 + sign * x * x * a, sign * b, -sign * x], [b, sign + y * y * a, -y]])
 
 
+@lru_cache(maxsize=32)
 def _circle(corners: int) -> Floats:
     turns = np.linspace(0.0, 2.0 * np.pi, corners, endpoint=False)
     return np.stack([np.cos(turns), np.sin(turns)], axis=1)
