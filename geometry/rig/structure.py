@@ -6,12 +6,14 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from math import isfinite
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 import msgspec
 
 from geometry.errors import RigError
 from geometry.rig.rig import VERSION, Rig
+
+Part = TypeVar("Part", bound=msgspec.Struct)
 
 LONGEST_FIELD: Final = 40
 """Length at which the name of a field that there is not is cut off in a sentence about it [characters]."""
@@ -40,8 +42,13 @@ def rig_from_plain(data: object) -> Rig:
         With the place of the first value that is missing, unknown, of the wrong type or out of range.
 
     """
+    return part_from_plain(data, Rig)
+
+
+def part_from_plain(data: object, kind: type[Part]) -> Part:
+    """The record of a kind (the whole rig, a node, a bar) that plain values describe; raises as `rig_from_plain`."""
     try:
-        return msgspec.convert(data, Rig)
+        return msgspec.convert(data, kind)
     except msgspec.ValidationError as error:
         refused = _in_words(str(error), data)
         refused.ids = ids_at(refused.place, data)

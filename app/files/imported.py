@@ -1,0 +1,197 @@
+"""What tables and drawings bring in, in the rig's frame and in mm, and how it joins a rig."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final, Protocol, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from app.files.joining import Places
+from geometry.rig.axle import Axle, Rod
+from geometry.rig.parts import Bar, Id, Node, Panel
+from geometry.rig.rig import Rig
+from geometry.rig.wheel import INCH
+from geometry.tolerances import COINCIDENT
+
+LARGEST: Final = 50_000_000
+"""Size over which no table and no drawing is read [bytes]: some hundred times the drawing of a whole chassis."""
+
+MOST_PIECES: Final = 20_000
+"""Rows of a table, or pieces of a drawing with its blocks exploded, beyond which nothing is read."""
+
+LONGEST_SHOWN: Final = 60
+"""Length at which what a file holds is cut off in a sentence about it [characters]."""
+
+UNITS: Final[Mapping[str, Fraction]] = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": Fraction(str(INCH)),
+    "ft": 12 * Fraction(str(INCH)),
+}
+"""Units that a table or a drawing can be in, by their sign [mm]."""
+
+
+class ImportFileError(ValueError):
+    """A table or drawing cannot be used; the text is one sentence that says where and what to do."""
+
+
+class UnitMissingError(ImportFileError):
+    """A table or drawing does not say in which unit it is; read it again with the unit that people say it is in."""
+
+
+class _Named(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
+Part = TypeVar("Part", bound=_Named)
+
+
+class Link(Struct, frozen=True, kw_only=True):
+    """A rod and the id of the axle that it belongs to."""
+
+    axle: Id
+    rod: Rod
+
+    @property
+    def id(self) -> str:
+        """What names it in the whole rig."""
+        return f"{self.axle}.{self.rod.id}"
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """Parts that came in.
+
+    Attributes
+    ----------
+    nodes, bars, panels, links : tuples of parts
+        In the rig's frame [mm].
+    named : bool
+        Whether the ids are the file's own, so that a part of the rig with the same id is meant; otherwise they were
+        made up and give way to those that the rig has.
+    report : tuple of str
+        What came in, what was joined, what was left out and why, a sentence each.
+
+    """
+
+    nodes: tuple[Node, ...] = ()
+    bars: tuple[Bar, ...] = ()
+    panels: tuple[Panel, ...] = ()
+    links: tuple[Link, ...] = ()
+    named: bool = True
+    report: tuple[str, ...] = ()
+
+
+def merged(rig: Rig, imported: Imported, *, instead: bool = False, join: float = COINCIDENT) -> Rig:
+    """The rig with what came in; not yet checked.
+
+    Parameters
+    ----------
+    instead : bool
+        Whether the nodes, bars and panels of the rig go first. Links stay unless one of the same id comes in.
+    join : float
+        Distance up to which a node without a name of its own is one that the rig has [mm].
+
+    """
+    base = replace(rig, nodes=(), bars=(), panels=()) if instead else rig
+    if not imported.named:
+        imported = _renamed(base, imported, join)
+    return replace(
+        base,
+        nodes=_together(base.nodes, imported.nodes),
+        bars=_together(base.bars, imported.bars),
+        panels=_together(base.panels, imported.panels),
+        axles=tuple(_with_links(axle, imported.links) for axle in base.axles),
+    )
+
+
+def without_axle(rig: Rig, imported: Imported) -> tuple[str, ...]:
+    """A sentence for each link whose axle the rig does not have, so that it is left out."""
+    known = {axle.id for axle in rig.axles}
+    lost = [link for link in imported.links if link.axle not in known]
+    listed = ", ".join(sorted(known))
+    return tuple(f"Link {link.rod.id} left out: the rig has no axle “{link.axle}”, only {listed}." for link in lost)
+
+
+def count_words(number: int, thing: str) -> str:
+    """A number of things: “1 bar”, “2 bars”."""
+    return f"{number:,} {thing}{'' if number == 1 else 's'}"
+
+
+def came_in(imported: Imported) -> str:
+    """What came in, as a sentence."""
+    counts = {"node": imported.nodes, "bar": imported.bars, "panel": imported.panels, "link": imported.links}
+    words = [count_words(len(parts), thing) for thing, parts in counts.items() if parts]
+    return f"Came in: {', '.join(words)}." if words else "Nothing came in."
+
+
+def shown(text: str) -> str:
+    """What a file holds, fit for a sentence: one line, and not a long one."""
+    line = "".join(sign if sign.isprintable() else " " for sign in text[: LONGEST_SHOWN + 1])
+    return line if len(line) <= LONGEST_SHOWN else f"{line[:LONGEST_SHOWN]}…"
+
+
+def _together(before: tuple[Part, ...], after: tuple[Part, ...]) -> tuple[Part, ...]:
+    """Parts that were there, in their order and as they come in now, then the new ones."""
+    changed = {part.id: part for part in after}
+    kept = {part.id for part in before}
+    return (*(changed.get(part.id, part) for part in before), *(part for part in after if part.id not in kept))
+
+
+def _with_links(axle: Axle, links: Iterable[Link]) -> Axle:
+    rods = tuple(link.rod for link in links if link.axle == axle.id)
+    return replace(axle, rods=_together(axle.rods, rods)) if rods else axle
+
+
+def _renamed(rig: Rig, imported: Imported, join: float) -> Imported:
+    """The import with ids that the rig does not have, and the rig's own nodes where it has some at the same place."""
+    places = Places(join)
+    known = {places.add(node.at): node.id for node in reversed(rig.nodes)}
+    free = _FreeIds(node.id for node in rig.nodes)
+    names: dict[str, str] = {}
+    new = []
+    for node in imported.nodes:
+        place = places.find(node.at)
+        names[node.id] = known[place] if place is not None else free.like(node.id)
+        if place is None:
+            new.append(replace(node, id=names[node.id]))
+
+    def refs(loop: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(names[name.removesuffix("'")] + "'" * name.endswith("'") for name in loop)
+
+    bars, panels = _FreeIds(bar.id for bar in rig.bars), _FreeIds(panel.id for panel in rig.panels)
+    return Imported(
+        tuple(new),
+        tuple(replace(bar, id=bars.like(bar.id), nodes=refs(bar.nodes)) for bar in imported.bars),
+        tuple(
+            replace(panel, id=panels.like(panel.id), facets=tuple(refs(loop) for loop in panel.facets))
+            for panel in imported.panels
+        ),
+        imported.links,
+        report=imported.report,
+    )
+
+
+class _FreeIds:
+    """Gives ids that are not taken yet."""
+
+    def __init__(self, taken: Iterable[str]) -> None:
+        self._taken = set(taken)
+        self._last: dict[str, int] = {}
+
+    def like(self, wanted: str) -> str:
+        """`wanted`, or what follows it by number and is free; it is taken from then on."""
+        stem = wanted.rstrip("0123456789")
+        name, count = wanted, self._last.get(stem, 0)
+        while name in self._taken:
+            count += 1
+            name = f"{stem}{count}"
+        self._last[stem] = count
+        self._taken.add(name)
+        return name
