@@ -5,10 +5,16 @@ A solid is a core swept by a ball: the core a flat-ended cylinder (tire), a line
 change of width w, each solid's centre p and axis a are
 
     p = P⁰ + μ c + R (P + Pᶜ cos δ + Pˢ sin δ + w Pʷ)
-    a = A⁰ + ν c + R (A + Aᶜ cos δ + Aˢ sin δ)
+    v = A⁰ + ν c + R (A + Aᶜ cos δ + Aˢ sin δ),        a = v / |v|
 
 which is exact for tires (they turn about the kingpin and move outward by half the change of width), for the
-housing, and for links: a link's length is constant, so its direction is linear in the place of its axle joint.
+housing, and for links, whose v reaches from joint to joint in lengths of the drawn rod. |v| is 1 up to the table's
+error, only links of five rods, which give, change it for good. So slopes and bounds of links are those of v / |v|: with
+ρ = |v|, differentiating v = ρ a by two freedoms i and j gives
+
+    ρ aᵢ = vᵢ − ρᵢ a,        ρ aᵢⱼ = vᵢⱼ − ρᵢⱼ a − ρᵢ aⱼ − ρⱼ aᵢ,
+
+where ρ and its derivatives follow from ρ² = |v|², which is a polynomial like v.
 
 Bounds on second derivatives come from sums of absolute Chebyshev coefficients, since |Tₙ| ≤ 1 on the whole
 domain: they hold everywhere, not only where somebody looked. For the steered part |A cos δ + B sin δ| ≤ hypot(A, B).
@@ -18,12 +24,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import sqrt
 from typing import Final
 
 import numpy as np
 from numpy.polynomial import chebyshev
 from numpy.typing import NDArray
 
+from geometry.motion.enclosure import chebyshev_coefficients, chebyshev_points
 from geometry.motion.pose_map import PoseMap
 from geometry.rig.layout import PartRef
 
@@ -36,6 +44,11 @@ LEFT, RIGHT, STEER, WIDTH = range(4)
 POSE_LEVER: Final = 10_000.0
 """Lever on which an error of the tabulated rotation is charged to a clearance [mm]; longer than any sum of
 levers that enters a bound (solid's reach, ten radii, distance to the far end of a bar)."""
+
+
+SHORTEST: Final = 1e-12
+"""Least square of a link's length over the drawn one that is reckoned with [-]. A link that may give more than its own
+length gets bounds so large by it that no search proves anything about it."""
 
 
 @dataclass(frozen=True)
@@ -124,7 +137,7 @@ class Movers:
         bounds = [
             (
                 self._curvature(s.place_scale, s.place[1:], width_reach),
-                self._curvature(s.axis_scale, np.vstack([s.axis[1:], nothing]), 0.0),
+                self._turning(s) if s.axis_scale else self._curvature(0.0, np.vstack([s.axis[1:], nothing]), 0.0),
             )
             for s in solids
         ]
@@ -170,9 +183,45 @@ class Movers:
         axis_slope[:, :, WIDTH] = 0.0
         direction = axis[:, 0] + nu * values[:, :3] + turned[:, :, 3]
         # An axis short by 1e-9 would move a rim by 4e-5 of its radius: normalise after every interpolation.
-        direction /= np.sqrt(np.einsum("ni,ni->n", direction, direction))[:, None]
+        length = np.sqrt(np.einsum("ni,ni->n", direction, direction))[:, None]
+        direction /= length
+        links = np.flatnonzero(nu)
+        stretch = np.einsum("ni,nij->nj", direction[links], axis_slope[links])
+        axis_slope[links] -= direction[links, :, None] * stretch[:, None]
+        axis_slope[links] /= length[links, :, None]
         centre = place[:, 0] + mu * values[:, :3] + turned[:, :, 0]
         return Placement(centre, direction, centre_slope, axis_slope)
+
+    def _turning(self, link: Solid) -> Floats:
+        """Bound on second derivatives of a link's axis v / |v|, see the module's formulas."""
+        table = self.pose_map.coefficients
+        rotation = table[:, :, 3:].reshape(*table.shape[:2], 3, 3)
+        along = link.axis_scale * table[:, :, :3] + rotation @ link.axis[1]
+        along[0, 0] += link.axis[0]
+        points = chebyshev_points(2 * len(along) - 1)
+        values = chebyshev.chebgrid2d(points, points, along)
+        square = chebyshev_coefficients((values**2).sum(axis=0))[:, :, None]
+        # |v|² lies round its mean coefficient, by no more than the others together
+        shortest = sqrt(max(2.0 * float(square[0, 0, 0]) - float(np.abs(square).sum()), SHORTEST))
+        half = self.pose_map.half
+        orders = ((1, 0), (0, 1))
+        speed = [float(np.linalg.norm(_sup(along, order, half))) / shortest for order in orders]
+        stretch = [float(_sup(square, order, half)[0]) / (2.0 * shortest) for order in orders]
+        bound = np.zeros((3, 4, 4))
+        for row, column, order in ((LEFT, LEFT, (2, 0)), (LEFT, RIGHT, (1, 1)), (RIGHT, RIGHT, (0, 2))):
+            bend = (float(_sup(square, order, half)[0]) / 2.0 + stretch[row] * stretch[column]) / shortest
+            lengthwise = bend + stretch[row] * speed[column] + stretch[column] * speed[row]
+            bound[:, row, column] = bound[:, column, row] = (_sup(along, order, half) + lengthwise) / shortest
+        return bound
+
+    def on(self, values: Floats, which: int, steer: float, width: float) -> tuple[Floats, Floats]:
+        """Centre and axis, shape (n, 3), of one solid on poses `values` of the map, shape (n, 12), at one steer."""
+        place, axis = self._place[which], self._axis[which]
+        turn = np.array([1.0, np.cos(steer), np.sin(steer)])
+        rotation = values[:, 3:].reshape(-1, 3, 3)
+        centre = place[0] + self._place_scale[which] * values[:, :3] + rotation @ (turn @ place[1:4] + width * place[4])
+        along = axis[0] + self._axis_scale[which] * values[:, :3] + rotation @ (turn @ axis[1:4])
+        return centre, along / np.sqrt(np.einsum("ni,ni->n", along, along))[:, None]
 
     def _curvature(self, scale: float, arms: Floats, width_reach: float) -> Floats:
         """Bound on second derivatives of scale · c + R (arm₀ + arm₁ cos δ + arm₂ sin δ + w arm₃)."""
