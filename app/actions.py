@@ -83,6 +83,7 @@ def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:
     _add(menu, "Save &as…", window.save_as, keys.SaveAs, "Ctrl+Shift+S")
     menu.addSeparator()
     _add(menu, "&Export clearance report…", window.export_report, "Ctrl+E")
+    _add(menu, "Export survey s&heet…", window.export_survey)
     menu.addSeparator()
     _add(menu, "&Quit", window.close, keys.Quit, "Ctrl+Q")
     return demos, recent, save
@@ -106,6 +107,7 @@ def _fill_view(menu: QMenu, window: MainWindow) -> tuple[dict[LengthUnit, QActio
     words = {ThemeChoice.SYSTEM: "As the system", ThemeChoice.LIGHT: "Light", ThemeChoice.DARK: "Dark"}
     themes = _add_choices(menu.addMenu("&Look"), words, window.choose_theme)
     menu.addSeparator()
+    _add(menu, "Ta&bles", window.show_tables, "Ctrl+T")
     _fill_panels(menu.addMenu("&Panels"), window)
     _add(menu, "&Reset layout", window.reset_layout)
     return units, themes

@@ -41,6 +41,7 @@ examples:
   wheelroom widths my.rig.json --from 58 --to 70 --axle rear
   wheelroom study fleet/ --from 58 --to 70 --step 1/4 --out results.jsonl
   wheelroom report my.rig.json --out report.pdf
+  wheelroom survey my.rig.json --out survey.pdf
   wheelroom schema > rig.schema.json
 
 exit status: 0 clear, 1 touches or tight, 2 bad input or not established, 130 interrupted
@@ -140,6 +141,10 @@ def _parser() -> argparse.ArgumentParser:
     report = command("report", "write the clearance report", "wheelroom report my.rig.json --out report.pdf")
     _add_rig(report)
     report.add_argument("--out", required=True, type=Path, metavar="FILE", help="file ending in .pdf, .csv or .json")
+
+    survey = command("survey", "print what to measure on the rig", "wheelroom survey my.rig.json --out survey.pdf")
+    _add_rig(survey)
+    survey.add_argument("--out", required=True, type=Path, metavar="FILE", help="file ending in .pdf")
 
     schema = command("schema", "print the JSON Schema of the rig file", "wheelroom schema > rig.schema.json")
     which = schema.add_mutually_exclusive_group()
@@ -359,14 +364,10 @@ def _study_widths(options: argparse.Namespace) -> tuple[float, ...]:
 def _report(options: argparse.Namespace) -> int:
     from app import study
     from app.export import write_report
-    from app.files.assets import RIG_SUFFIX
 
     out: Path = options.out
     rig = _rig(options)
-    if out.name.lower().endswith(RIG_SUFFIX) or (out.exists() and options.rig != "-" and out.samefile(options.rig)):
-        raise CommandError(
-            f"{out.name} is the name of a rig file, which a report must not replace; choose another name."
-        )
+    _refuse_rig_file(out, options.rig)
     if out.suffix.lower() not in {".pdf", ".csv", ".json"}:
         raise CommandError(
             f"a report ends in .pdf, .csv or .json, and {out.name} in none of them; choose one of these."
@@ -382,11 +383,36 @@ def _report(options: argparse.Namespace) -> int:
     try:
         write_report(out, found, tuple(curves), options.units, rig_file=Path(options.rig).name)
     except ImportError as missing:
-        raise CommandError(
-            f"the PDF needs the window's libraries, and they cannot be loaded ({missing}); "
-            "install wheelroom[window], or write .csv or .json."
-        ) from None
+        raise CommandError(f"{_no_pdf(missing)}, or write .csv or .json.") from None
     return _status(found)
+
+
+def _survey(options: argparse.Namespace) -> int:
+    out: Path = options.out
+    rig = _rig(options)
+    if out.suffix.lower() != ".pdf":
+        raise CommandError(f"a survey sheet ends in .pdf, and {out.name} does not; choose such a name.")
+    try:
+        from app.report.survey_pdf import write_survey
+
+        write_survey(out, rig, options.units, rig_file=Path(options.rig).name)
+    except ImportError as missing:
+        raise CommandError(f"{_no_pdf(missing)}.") from None
+    return CLEAR
+
+
+def _no_pdf(missing: ImportError) -> str:
+    return f"the PDF needs the window's libraries, and they cannot be loaded ({missing}); install wheelroom[window]"
+
+
+def _refuse_rig_file(out: Path, rig: str) -> None:
+    """Refuse to write a report over a rig file."""
+    from app.files.assets import RIG_SUFFIX
+
+    if out.name.lower().endswith(RIG_SUFFIX) or (out.exists() and rig != "-" and out.samefile(rig)):
+        raise CommandError(
+            f"{out.name} is the name of a rig file, which a report must not replace; choose another name."
+        )
 
 
 def _schema(options: argparse.Namespace) -> int:
@@ -408,6 +434,7 @@ COMMANDS: Final[dict[str, Callable[[argparse.Namespace], int]]] = {
     "widths": _widths,
     "study": _study,
     "report": _report,
+    "survey": _survey,
     "schema": _schema,
 }
 

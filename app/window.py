@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import signal
 import sys
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
@@ -35,6 +36,7 @@ from geometry.rig.rig import Rig
 
 RIG_FILES: Final = "Rig files (*.json)"
 REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
+SURVEY_FILES: Final = "PDF survey sheet (*.pdf)"
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
 FIRST_SIZE: Final = QSize(1440, 900)
@@ -274,27 +276,42 @@ class MainWindow(QMainWindow):
         if study is None:
             dialogs.say(self, "The check is not done yet.", "Export again once the verdict stands above the views.")
             return
-        start = self._folder() / f"{dialogs.file_words(self.document.rig.name)} clearance.pdf"
-        path = dialogs.ask_save(self, "Export clearance report", start, REPORT_FILES)
+        curves = [self.document.width_curve(axle.id) for axle in study.rig.axles]
+        known = tuple(curve for curve in curves if curve is not None)
+
+        def write(path: Path) -> None:
+            from app.export import write_report
+
+            write_report(path, study, known, self.document.unit, rig_file=self._rig_file())
+
+        self._export("Export clearance report", "clearance.pdf", REPORT_FILES, write)
+
+    def export_survey(self) -> None:
+        """Ask for a file and write the survey sheet."""
+
+        def write(path: Path) -> None:
+            from app.report.survey_pdf import write_survey
+
+            write_survey(path, self.document.rig, self.document.unit, rig_file=self._rig_file())
+
+        self._export("Export survey sheet", "survey.pdf", SURVEY_FILES, write)
+
+    def _export(self, title: str, name: str, kinds: str, write: Callable[[Path], None]) -> None:
+        start = self._folder() / f"{dialogs.file_words(self.document.rig.name)} {name}"
+        path = dialogs.ask_save(self, title, start, kinds)
         if path is None:
             return
-        curves = [self.document.width_curve(axle.id) for axle in study.rig.axles]
-        from app.export import write_report
-
         QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
         try:
-            write_report(
-                path,
-                study,
-                tuple(curve for curve in curves if curve is not None),
-                self.document.unit,
-                rig_file=self.document.path.name if self.document.path is not None else "",
-            )
+            write(path)
         except (OSError, ValueError) as refused:
             QGuiApplication.restoreOverrideCursor()
             dialogs.say(self, f"{path.name} cannot be written.", dialogs.reason(refused))
         else:
             QGuiApplication.restoreOverrideCursor()
+
+    def _rig_file(self) -> str:
+        return self.document.path.name if self.document.path is not None else ""
 
     def _folder(self) -> Path:
         if self.document.path is not None:

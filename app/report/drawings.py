@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QRectF
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QPainter, QTransform
 
 from app.canvas.extent import bounds
 from app.canvas.paint import draw_view
@@ -66,13 +66,18 @@ def drawing_scale(view: View, drawing: Drawing, area: QRectF) -> int:
 def paint_drawing(painter: QPainter, area: QRectF, view: View, drawing: Drawing) -> None:
     """Paint a view into an area of paper [points] at the scale that `drawing_scale` gives."""
     each = 1.0 / (drawing_scale(view, drawing, area) * POINT)
-    box = bounds(drawing, view)
     frame = QRectF(0.0, 0.0, area.width() / each, area.height() / each)
-    frame.moveCenter(box.center())
+    frame.moveCenter(bounds(drawing, view).center())
     painter.save()
     painter.setClipRect(area)
-    painter.translate(area.center())
-    painter.scale(each, each)
-    painter.translate(-box.center())
+    painter.setTransform(drawing_place(view, drawing, area), combine=True)
     draw_view(painter, view, drawing, PRINT_STYLE, DRAWING_POINT / each, frame)
     painter.restore()
+
+
+def drawing_place(view: View, drawing: Drawing, area: QRectF) -> QTransform:
+    """From view coordinates [mm] to the area of paper [points] that `paint_drawing` fills."""
+    each = 1.0 / (drawing_scale(view, drawing, area) * POINT)
+    middle, box = area.center(), bounds(drawing, view)
+    place = QTransform.fromTranslate(middle.x(), middle.y()).scale(each, each)
+    return place.translate(-box.center().x(), -box.center().y())

@@ -99,11 +99,12 @@ def write_pdf(
 
 def _letterhead(study: Study, unit: LengthUnit, rig_file: str, when: datetime) -> Letterhead:
     foot = [rig_file] if rig_file else []
-    foot += [f"{when:%Y-%m-%d %H:%M}", f"Wheelroom {_version()}", f"lengths in {unit.words}"]
+    foot += [f"{when:%Y-%m-%d %H:%M}", f"Wheelroom {program_version()}", f"lengths in {unit.words}"]
     return Letterhead(study.rig.name, KIND, "  ·  ".join(foot))
 
 
-def _version() -> str:
+def program_version() -> str:
+    """Version of the program as it is installed."""
     try:
         return version("wheelroom")
     except PackageNotFoundError:

@@ -23,6 +23,9 @@ HEAD: Final = 20.0
 GAP: Final = 6.0
 """Space between things."""
 
+HAND: Final = 19.0
+"""Least height of a row that is written in by hand [points]: a quarter of an inch."""
+
 TEXT: Final = 9
 SMALL: Final = 8
 """Letter heights in pixels of a point each."""
@@ -141,6 +144,7 @@ class Sheet:
         rows: Sequence[Sequence[str]],
         *,
         symbol: Callable[[int, QRectF], None] | None = None,
+        blanks: int = 0,
     ) -> None:
         """A table that goes on over pages, its titles on each of them.
 
@@ -148,6 +152,8 @@ class Sheet:
         ----------
         symbol : callable
             Paints the sign of a row, given its number, into a square at the head of the row's first cell.
+        blanks : int
+            Number of last columns that are boxes to be filled in by hand; rows are high enough to write in then.
 
         """
         widths = [self.body.width() * column.share / sum(each.share for each in columns) for column in columns]
@@ -155,7 +161,7 @@ class Sheet:
         fresh = True
         for number, row in enumerate(rows):
             inset = 12.0 if symbol is not None else 0.0
-            height = self._row_height(row, widths, inset)
+            height = max(self._row_height(row, widths, inset), HAND if blanks else 0.0)
             if self.y + height + (30.0 if fresh else 0.0) > self.body.bottom():
                 self.new_page()
                 fresh = True
@@ -165,8 +171,13 @@ class Sheet:
                 fresh = False
             if symbol is not None:
                 symbol(number, QRectF(self.body.left(), self.y + 2.0, 9.0, 9.0))
+            top = self.y
             self._row(row, widths, inset)
-            self._rule(LIGHT.grid, 0.5)
+            self.y = top + height
+            self._rule(LIGHT.line if blanks else LIGHT.grid, 0.5)
+            for box in range(len(widths) - blanks, len(widths) + bool(blanks)):
+                x = self.body.left() + sum(widths[:box]) - (GAP / 2.0 if box < len(widths) else 0.0)
+                self.painter.drawLine(QPointF(x, top), QPointF(x, self.y))
         self.y += GAP
 
     def picture(self, height: float, paint: Callable[[QPainter, QRectF], None]) -> None:

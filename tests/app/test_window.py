@@ -494,3 +494,12 @@ def test_warnings_go_to_a_file_that_is_kept() -> None:
             handler.close()
         for handler in before:
             root.addHandler(handler)
+
+
+def test_the_survey_sheet_is_written_where_the_builder_says(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.dialogs.ask_save", lambda _parent, _title, start, _kinds: tmp_path / start.name)
+    window.export_survey()
+    (written,) = tmp_path.glob("*survey.pdf")
+    assert written.read_bytes().startswith(b"%PDF")
