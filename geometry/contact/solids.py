@@ -132,9 +132,10 @@ def housing_solids(axle: Axle) -> Iterator[Solid]:
 def link_solids(axle: Axle) -> Iterator[Solid]:
     """Every rod less the room of its joints.
 
-    With X the rod's joint on the axle and C the one on the chassis, its middle is (C + X) / 2 and its direction
-    (X − C) / L; both are linear in the axle's pose because the length L is constant. Where a fifth rod makes the
-    rods give, what L may change by is added to the rod's radius.
+    With X the rod's joint on the axle, C the one on the chassis and L its length, its middle is (C + X) / 2 and its
+    direction that of (X − C) / L. Where a fifth rod makes the rods give, by g at most, the bushings take it up: either
+    end of the rod then lies on the line through C and X, within g of where a rod of length L round that middle ends,
+    so g added to the radius covers it.
     """
     linkage = linkage_of(axle)
     give = pose_map(linkage).give

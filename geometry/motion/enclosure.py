@@ -45,11 +45,14 @@ class Enclosure:
         Largest error of the axle's centre [mm].
     rotation : float
         Largest error of the rotation matrix, Frobenius norm [-].
+    give : float
+        Largest error of the common give [mm]; zero with four rods.
 
     """
 
     position: float
     rotation: float
+    give: float
 
 
 def chebyshev_points(count: int) -> Floats:
@@ -102,11 +105,12 @@ def enclose(linkage: Linkage, coefficients: Floats, middle: float, half: float) 
 
     within = _radius(eta, defect, bend)
     if within == inf:
-        return Enclosure(inf, inf)
+        return Enclosure(inf, inf, inf)
     entries = np.full(size, within)
     for _ in range(_ROUNDS):
         entries = eta + defect @ entries + 0.5 * np.einsum("ikj,k,j->i", bend, entries, entries)
-    return Enclosure(float(np.linalg.norm(entries[:3])), float(np.linalg.norm(entries[3:12]) / lever))
+    position, rotation = float(np.linalg.norm(entries[:3])), float(np.linalg.norm(entries[3:12]) / lever)
+    return Enclosure(position, rotation, float(entries[12:].sum()))
 
 
 def _radius(eta: Floats, defect: Floats, bend: Floats) -> float:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from math import inf
+from math import cos, inf, isfinite, pi
 from typing import Final
 
 import numpy as np
@@ -28,6 +28,9 @@ _USUAL: Final = 16
 """Degree at which a linkage that is not about to bind has a proof; without one, higher degrees do not help in time."""
 _BETWEEN: Final[Floats] = np.array([-1.0, -0.83, -0.31, 0.17, 0.59, 1.0])
 """Where the error is measured: corners, edges and inside, on no node of any degree used."""
+
+_GIVE_POINTS: Final = 8
+"""Points along each travel, over the degree, from which the largest give is taken: 4 % over it at most."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,7 +50,8 @@ class PoseMap:
     measured_error : float
         Largest error found between the nodes, of points within the linkage's lever [mm].
     give : float
-        Largest change of a rod's length that a fifth rod forces, at the nodes [mm]; zero with four rods.
+        Proved bound of the change of any rod's length that a fifth rod forces [mm]; zero with four rods. Where the
+        errors above are not established, of the interpolated one only.
 
     """
 
@@ -140,13 +144,40 @@ def _built(linkage: Linkage, degree: int, coarser: PoseMap | None = None) -> Pos
     if len(linkage.chassis_points) == 5:
         entries.append(nodes.give[:, None])
     coefficients = chebyshev_coefficients(np.concatenate(entries, axis=1).reshape(degree + 1, degree + 1, -1))
-    bare = PoseMap(linkage, coefficients[..., :12], middle, half, inf, inf, inf, float(np.abs(nodes.give).max()))
+    bare = PoseMap(linkage, coefficients[..., :12], middle, half, inf, inf, inf, 0.0)
     measured, at_ride_height = _measured(bare)
     bounds = enclose(linkage, coefficients, middle, half)
     # the solution that was proved must be the one the rig is drawn in
     if at_ride_height > bounds.position + linkage.lever * bounds.rotation + POSE:
-        bounds = Enclosure(inf, inf)
-    return replace(bare, position_error=bounds.position, rotation_error=bounds.rotation, measured_error=measured)
+        bounds = Enclosure(inf, inf, inf)
+    return replace(
+        bare,
+        position_error=bounds.position,
+        rotation_error=bounds.rotation,
+        measured_error=measured,
+        give=_most_give(linkage, coefficients[..., 12:], bounds.give),
+    )
+
+
+def _most_give(linkage: Linkage, common: Floats, error: float) -> float:
+    """Bound of the change of any rod's length, from the common give's coefficients and their error [mm].
+
+    A polynomial of degree n in cos θ that is largest at θ₀ falls from there no faster than cos n(θ − θ₀) (M. Riesz), so
+    over N Chebyshev points it stays under its largest value at them by cos(nπ / 2N), in each travel; H. Ehlich and
+    K. Zeller, Mathematische Zeitschrift 86, 1964.
+
+    The closure equation (d² − l²) / 2l = s w with |w| ≤ 1 gives d = l √(1 + 2 s w / l): a rod becomes longer by s at
+    most, but shorter by a little more.
+    """
+    if common.shape[-1] == 0:
+        return 0.0
+    count = _GIVE_POINTS * len(common)
+    points = chebyshev_points(count)
+    at_points = chebyshev.chebgrid2d(points, points, common[..., 0])
+    most = float(np.abs(at_points).max()) / cos((len(common) - 1) * pi / (2 * count)) ** 2
+    most += error if isfinite(error) else 0.0
+    shortest = linkage.lengths * np.sqrt(np.maximum(1.0 - 2.0 * most / linkage.lengths, 0.0))
+    return float((linkage.lengths - shortest).max())
 
 
 def _measured(bare: PoseMap) -> tuple[float, float]:

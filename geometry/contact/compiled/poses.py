@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from geometry.contact.compiled.jit import inner
-from geometry.contact.compiled.vectors import Floats, Slopes, Vector, length, plus, times
+from geometry.contact.compiled.vectors import Floats, Slopes, Vector, dot, length, plus, times
 from geometry.contact.movers import WIDTH, Movers
 
 HALF, RADIUS, PLACE_SCALE, AXIS_SCALE, STEERED = range(5)
@@ -128,9 +128,14 @@ def placed(solids: Floats, which: int, kept: Floats, slot: int, steer: float) ->
     centre = plus(_arm(solids, which, 0), 1.0, _carried(kept, slot, 0, mu, arm))
     axis = plus(_arm(solids, which, 4), 1.0, _carried(kept, slot, 0, nu, lean))
     # An axis short by 1e-9 would move a rim by 4e-5 of its radius: normalise after every interpolation.
-    axis = times(1.0 / length(axis), axis)
+    size = length(axis)
+    axis = times(1.0 / size, axis)
     centre_slope = (_carried(kept, slot, 1, mu, arm), _carried(kept, slot, 2, mu, arm), by_steer)
-    axis_slope = (_carried(kept, slot, 1, nu, lean), _carried(kept, slot, 2, nu, lean), lean_by_steer)
+    by_left, by_right = _carried(kept, slot, 1, nu, lean), _carried(kept, slot, 2, nu, lean)
+    if nu > 0.0:  # a link's is the direction from joint to joint, however long the way
+        by_left = times(1.0 / size, plus(by_left, -dot(axis, by_left), axis))
+        by_right = times(1.0 / size, plus(by_right, -dot(axis, by_right), axis))
+    axis_slope = (by_left, by_right, lean_by_steer)
     return Placement(centre, axis, centre_slope, axis_slope)
 
 

@@ -92,7 +92,7 @@ def test_five_rods_that_give_are_covered_by_their_radius() -> None:
             assert np.linalg.norm(ends - exact_ends(drawn, exact, row - 2), axis=1).max() <= give + 1e-6
 
 
-@pytest.mark.parametrize("layout", RIGID)
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_slopes_are_those_of_places_and_axes(layout: str) -> None:
     drawn, movers = made(layout)
     which, poses = rows(movers, 0.9 * random_poses(drawn, np.random.default_rng(3), 20))
@@ -126,7 +126,7 @@ def test_second_derivatives_stay_under_their_bounds(layout: str, steered: bool) 
         assert np.all(bound[found > 1e-4] <= 3.0 * found[found > 1e-4])
 
 
-@pytest.mark.parametrize("layout", RIGID)
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_from_any_pose_to_any_other_the_remainder_is_under_half_the_curvature(layout: str) -> None:
     drawn, movers = made(layout)
     rng = np.random.default_rng(5)

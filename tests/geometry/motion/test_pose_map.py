@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from geometry.errors import LinkageError
-from geometry.motion.linkage import solve
+from geometry.motion.linkage import joint_places, solve
 from geometry.motion.pose_map import pose_map
 from geometry.tolerances import POSE
 from tests.geometry.motion.linkages import LAYOUTS, TRIANGULATED, Rods, linkage, random_travels
@@ -77,6 +77,15 @@ def test_starts_are_orthonormal() -> None:
 def test_a_linkage_that_cannot_follow_its_travel_has_no_map() -> None:
     with pytest.raises(LinkageError):
         pose_map(linkage(TRIANGULATED, bump=1500.0))
+
+
+@pytest.mark.parametrize(("bump", "droop"), [(120.0, 100.0), (60.0, 140.0), (150.0, 150.0)])
+def test_no_rod_gives_more_than_is_said_anywhere_in_the_travel(bump: float, droop: float) -> None:
+    made = linkage(LAYOUTS["parallel and a bar"], bump=bump, droop=droop)
+    travel = np.linspace(-droop, bump, 21)
+    poses = solve(made, *(each.ravel() for each in np.meshgrid(travel, travel)))
+    changes = np.linalg.norm(joint_places(made, poses) - made.anchors, axis=2) - made.lengths
+    assert np.abs(changes).max() <= pose_map(made).give <= 1.05 * np.abs(changes).max()
 
 
 def test_only_a_fifth_rod_gives() -> None:
