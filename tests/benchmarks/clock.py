@@ -13,24 +13,35 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 Times = list[float]
-"""Of one work, one for each round [ms]."""
+"""Of one work [ms]."""
 
 LIBRARIES = ("numpy", "numba", "coal", "python-fcl")
 
 
+SHORT = 200.0
+"""A work that takes less runs AGAIN times in a round: alone it easily falls into another program's turn [ms]."""
+
+AGAIN = 5
+
+
 def in_turns(works: Mapping[str, Callable[[], object]], rounds: int) -> dict[str, Times]:
-    """Times of every work; in each round each of them runs once. A round before that is not counted."""
+    """Times of every work; each has its turn in each round. A round before that is not counted."""
+    again = {name: AGAIN if timed(work) < SHORT else 1 for name, work in works.items()}
     times: dict[str, Times] = {name: [] for name in works}
-    for turn in range(rounds + 1):
+    for _ in range(rounds):
         for name, work in works.items():
-            start = time.perf_counter()
-            work()
-            if turn > 0:
-                times[name].append((time.perf_counter() - start) * 1e3)
+            times[name] += [timed(work) for _ in range(again[name])]
     return times
 
 
-def milliseconds(work: Callable[[], object], rounds: int = 7) -> Times:
+def timed(work: Callable[[], object]) -> float:
+    """Time of one run [ms]."""
+    start = time.perf_counter()
+    work()
+    return (time.perf_counter() - start) * 1e3
+
+
+def milliseconds(work: Callable[[], object], rounds: int = 2) -> Times:
     return in_turns({"": work}, rounds)[""]
 
 

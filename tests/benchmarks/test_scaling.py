@@ -34,8 +34,7 @@ TOLERANCES = (2.0, 1.0, 0.5, 0.25, 0.1, 0.05)
 MOST_GROWTH = 6.0
 """From 120 to 1,920 bars, sixteen times as many, a step of the slider takes at most so many times as long [-]."""
 
-ROUNDS = 7
-STEPS = 20
+ROUNDS = 5
 ALONG = {
     "bars": "bars in the rig",
     "tolerance, mm": "width of the proved interval, millimetres",
@@ -57,7 +56,7 @@ def test_growth_with_bars(long_rig: Rig, request: pytest.FixtureRequest) -> None
     axles = {bars: rig.axle(steered.id) for bars, rig in rigs.items()}
     numpy = in_turns({str(bars): stepping(rig, axles[bars]) for bars, rig in rigs.items()}, ROUNDS)
     request.getfixturevalue("compiled")
-    compiled = in_turns({str(bars): stepping(rig, axles[bars]) for bars, rig in rigs.items()}, STEPS)
+    compiled = in_turns({str(bars): stepping(rig, axles[bars]) for bars, rig in rigs.items()}, ROUNDS)
     print(f"\nOne step of the width slider, {steered.id} axle, by the number of bars")
     for bars, rig in rigs.items():
         found = [a for a in check(rig).approaches if a.axle == steered.id]
@@ -119,7 +118,7 @@ def both(works: dict[str, tuple[Asked, float]]) -> tuple[dict[str, Times], dict[
             rounds,
         )
 
-    return timed(plain.closest_approaches, ROUNDS), timed(ready.compiled_approaches, STEPS)
+    return timed(plain.closest_approaches, ROUNDS), timed(ready.compiled_approaches, ROUNDS)
 
 
 def keep(

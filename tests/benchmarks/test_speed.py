@@ -64,7 +64,7 @@ def answers(rig: Rig) -> dict[str, Times]:
     times = {"check of the whole rig": milliseconds(lambda: check(rig))}
     for axle in rig.axles:
         name, low, high = axle.id, axle.width - 254.0, axle.width + 254.0
-        times[f"one step of the width slider, {name} axle"] = milliseconds(stepping(rig, axle), 20)
+        times[f"one step of the width slider, {name} axle"] = milliseconds(stepping(rig, axle), 4)
         times[f"width curve and window over 20 in, {name} axle"] = milliseconds(
             partial(width_curve, rig, name, low, high), 2
         )
