@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import acos, atan2, ceil
@@ -100,9 +100,20 @@ def panel_facets(rig: Rig) -> Iterator[PanelFacets]:
             yield PanelFacets(part, facets, panel.thickness / 2.0)
 
 
+def parts_of(item: Bar | Panel, corners: Floats) -> tuple[PartRef, ...]:
+    """What a bar or panel with these corners is called, and behind it its image if it is mirrored."""
+    kind: PartKind = "bar" if isinstance(item, Bar) else "panel"
+    return tuple(PartRef(kind, item.id, side, _label(item, side)) for side, _ in _copies(item, corners))
+
+
+def entered_side(corners: Floats) -> Side:
+    """The side on which a bar or panel with these corners was entered; its image is on the other."""
+    return "left" if float(corners[:, 1].mean()) >= 0.0 else "right"
+
+
 def _copies(item: Bar | Panel, corners: Floats) -> tuple[tuple[Side, bool], ...]:
     """The sides on which an item exists, and whether it is the image there."""
-    entered: Side = "left" if float(corners[:, 1].mean()) >= 0.0 else "right"
+    entered = entered_side(corners)
     if item.mirrored:
         return ((entered, False), ("right" if entered == "left" else "left", True))
     off_centre = np.all(corners[:, 1] > COINCIDENT) or np.all(corners[:, 1] < -COINCIDENT)
@@ -112,6 +123,21 @@ def _copies(item: Bar | Panel, corners: Floats) -> tuple[tuple[Side, bool], ...]
 def _label(item: Bar | Panel, side: Side) -> str:
     name = item.name or item.id
     return f"{name}, {side}" if side else name
+
+
+def bend_setbacks(corners: Floats, bend_radius: float) -> Floats:
+    """How far before and behind each corner of a tube its bend begins and ends, zero at both ends, shape (k,) [mm]."""
+    legs = np.diff(corners, axis=0)
+    return _setbacks(_turns(legs / np.linalg.norm(legs, axis=1)[:, None]), bend_radius)
+
+
+def _setbacks(turns: Sequence[float], bend_radius: float) -> Floats:
+    return np.array([0.0, *(bend_radius * np.tan(turn / 2.0) for turn in turns), 0.0])
+
+
+def _turns(directions: Floats) -> list[float]:
+    """Angle at each inner corner [rad]."""
+    return [atan2(float(np.linalg.norm(np.cross(a, b))), float(a @ b)) for a, b in pairwise(directions)]
 
 
 def bent(corners: Floats, bend_radius: float, place: str) -> tuple[Floats, float]:
@@ -131,8 +157,8 @@ def bent(corners: Floats, bend_radius: float, place: str) -> tuple[Floats, float
     legs = np.diff(corners, axis=0)
     lengths = np.linalg.norm(legs, axis=1)
     directions = legs / lengths[:, None]
-    turns = [atan2(float(np.linalg.norm(np.cross(a, b))), float(a @ b)) for a, b in pairwise(directions)]
-    setbacks = np.array([0.0, *(bend_radius * np.tan(turn / 2.0) for turn in turns), 0.0])
+    turns = _turns(directions)
+    setbacks = _setbacks(turns, bend_radius)
     for leg, length in enumerate(lengths):
         if setbacks[leg] + setbacks[leg + 1] > length + COINCIDENT:
             raise RigError(
