@@ -12,8 +12,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.contact.compiled.ready import closest_approaches
-from geometry.contact.crossing import first_crossing
+from geometry.contact.compiled.ready import closest_approaches, first_crossing
 from geometry.contact.distance import closest_points, separation
 from geometry.contact.findings import Approach, Band, PairKind, PairName, Place
 from geometry.contact.movers import Movers
@@ -196,22 +195,26 @@ def _approach(problem: Problem, closest: Closest, group: int, points: tuple[Plac
 def _met(problem: Problem, closest: Closest, near: Indices) -> tuple[Closest, list[tuple[Place, Place]]]:
     """What is met in the worst poses of the groups `near`: upper values, and closest points on the skins, rig's frame.
 
-    An upper value from afar, of the core's centre, may have been close enough to end a search.
+    An upper value from afar, of the core's centre, may have been close enough to end a search, and so may the distance
+    of a piece that is not the closest one of its group in that pose.
     """
     if len(near) == 0:
         return closest, []
-    scene, pairs = problem.scene, problem.pairs.rows(closest.pair[near])
-    movers = scene.movers
-    view = scene.view(pairs.mover, pairs.piece, closest.pose[near])
+    scene, movers = problem.scene, problem.scene.movers
+    pairs = problem.pairs.rows(np.isin(problem.pairs.group, near))
+    view = scene.view(pairs.mover, pairs.piece, closest.pose[pairs.group])
     core = (view.axis, view.half_length, view.radius, view.corners)
     apart = separation(*core)
+    met = apart.gap - pairs.shrink
+    order = np.lexsort((met, pairs.group))
+    nearest = order[np.searchsorted(pairs.group[order], near)]
     high = closest.high.copy()
-    high[near] = np.maximum(apart.gap - pairs.shrink, closest.low[near])
+    high[near] = np.maximum(met[nearest], closest.low[near])
     on_core, on_hull = closest_points(*core, apart)
     skin = scene.pieces.radius[pairs.piece] if scene.pieces is not None else movers.skin[pairs.piece]
     on_moving = view.centre + on_core + apart.normal * movers.skin[pairs.mover][:, None]
     on_fixed = view.centre + on_hull - apart.normal * skin[:, None]
-    points = [(_place(moving), _place(fixed)) for moving, fixed in zip(on_moving, on_fixed, strict=True)]
+    points = [(_place(on_moving[row]), _place(on_fixed[row])) for row in nearest]
     return replace(closest, high=high), points
 
 
@@ -268,7 +271,7 @@ def _walk(
 def _earlier(one: Band | None, other: Band | None) -> Band | None:
     if one is None or other is None:
         return one or other
-    return min(one, other, key=lambda band: band.low)
+    return Band(min(one.low, other.low), min(one.high, other.high))
 
 
 def _problem(axle: str, scene: Scene, pairs: Pairs, names: tuple[PairName, ...], wanted: WantedClearance) -> Problem:

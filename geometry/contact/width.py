@@ -23,8 +23,7 @@ from geometry.contact.axle_check import (
     reference_width,
     travel_box,
 )
-from geometry.contact.compiled.ready import closest_approaches
-from geometry.contact.crossing import first_crossing
+from geometry.contact.compiled.ready import closest_approaches, first_crossing
 from geometry.contact.findings import PairName, WidthBound, WidthCurve, WidthSample, WidthWindow
 from geometry.contact.search import Box
 from geometry.rig.axle import Axle

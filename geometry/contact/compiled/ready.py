@@ -17,7 +17,9 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.contact import crossing as plain_crossing
 from geometry.contact import search as plain
+from geometry.contact.crossing import Crossing
 from geometry.contact.scene import Pairs, Scene
 from geometry.contact.search import MOST_CELLS, Box, Closest
 from geometry.tolerances import CLEARANCE, FAR, OVERLAP_SHARE
@@ -67,7 +69,7 @@ def prepare(folder: Path) -> str:
         return f"Numba {VERSION} is too old."
     try:
         keep_in(folder)
-        from geometry.contact.compiled import search
+        from geometry.contact.compiled import crossing, search
 
         frame = search.Frame(0.0, 1.0, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), CLEARANCE, OVERLAP_SHARE, FAR)
         nothing = search.Tables(
@@ -76,6 +78,8 @@ def prepare(folder: Path) -> str:
         found, desk = np.zeros((0, 8)), search.new_desk(nothing)
         search.first_look(frame, nothing, desk, found)
         search.search_groups(frame, nothing, desk, found, np.zeros(0, dtype=np.intp), 0, 0)
+        nowhere = nothing._replace(starts=np.zeros(2, dtype=np.intp))
+        crossing.walk_group(frame, nowhere, np.zeros((1, 9)), desk, np.zeros(6), np.zeros((1, 5)), 0, 0)
     except Exception as failure:  # noqa: BLE001  (a compiler fails in its own ways, and nothing depends on it)
         return f"Numba failed: {type(failure).__name__}: {failure}"
     _prepared.set()
@@ -125,6 +129,67 @@ def compiled_approaches(
     pose = np.column_stack([found[:, search.POSE :][:, :3], np.full(groups, box.middle[3])])
     pair = order[found[:, search.PAIR].astype(np.intp)]
     return Closest(low, high, pose, pair, low >= far, found[:, search.SETTLED] > 0.0)
+
+
+def first_crossing(
+    scene: Scene,
+    pairs: Pairs,
+    groups: int,
+    box: Box,
+    *,
+    tolerance: float = CLEARANCE,
+    give_up: Callable[[], bool] | None = None,
+) -> Crossing:
+    """First contact of each group on the box's first way, see `geometry.contact.crossing.first_crossing`."""
+    search = compiled_crossing if is_ready() and _covers_way(box) else plain_crossing.first_crossing
+    return search(scene, pairs, groups, box, tolerance=tolerance, give_up=give_up)
+
+
+def compiled_crossing(
+    scene: Scene,
+    pairs: Pairs,
+    groups: int,
+    box: Box,
+    *,
+    tolerance: float = CLEARANCE,
+    give_up: Callable[[], bool] | None = None,
+) -> Crossing:
+    """`first_crossing` by the kernel, along travels or the width; `give_up` is asked before each group."""
+    from geometry.contact.compiled import crossing, search
+
+    order = np.argsort(pairs.group, kind="stable")
+    middle = np.broadcast_to(box.middle, (groups, 4))
+    first = np.broadcast_to(box.ways[..., 0, :], (groups, 4))
+    others = box.size[1:] @ np.abs(box.ways if box.ways.ndim == 2 else box.ways[0])[1:] if groups else np.zeros(4)
+    half = float(box.size[0])
+    tables = search.tables(scene, pairs.rows(order), groups, float(middle[0, 3]) if groups else 0.0)
+    rest = (float(others[0]), float(others[1]), float(others[2]))
+    travels = scene.movers.pose_map
+    frame = search.Frame(float(travels.middle), float(travels.half), rest, rest, tolerance, 0.0, half)
+    walks = np.column_stack([middle[:, :3], first[:, :2], first[:, 3]])
+    widths, desk = crossing.rates(scene.movers, tables.solids), search.new_desk(tables)
+    found = np.full((groups, 5), np.inf)
+    found[:, [crossing.DOUBT_PAIR, crossing.MET_PAIR, crossing.SETTLED]] = 0.0, 0.0, 1.0
+    left = MOST_CELLS
+    for group in range(groups):
+        most = 0 if give_up is not None and give_up() else left
+        left -= crossing.walk_group(frame, tables, widths, desk, walks[group], found, group, most)
+    doubt, met = (found[:, column] + half for column in (crossing.DOUBT, crossing.MET))
+    pair = np.where(np.isfinite(met), found[:, crossing.MET_PAIR], found[:, crossing.DOUBT_PAIR]).astype(np.intp)
+    at = order[pair] if len(order) else pair
+    return Crossing(np.minimum(doubt, met), met, at, found[:, crossing.SETTLED] > 0.0)
+
+
+def _covers_way(box: Box) -> bool:
+    """Whether the first way changes either travels or the width, and the others are freedoms beside it, one by one."""
+    ways = box.ways if box.ways.ndim == 3 else box.ways[None]
+    first, others = ways[:, 0], ways[:, 1:]
+    along = [bool(np.any(first[:, columns])) for columns in ([0, 1], [2], [3])]
+    taken = 0 if along[2] else 1
+    allowed = np.eye(4)[taken:3]
+    plain_ways = all(np.any(np.all(allowed == way, axis=1)) for way in others.reshape(-1, 4))
+    widths = np.unique(box.middle[..., 3])
+    return along in ([True, False, False], [False, False, True]) and plain_ways and len(widths) <= 1
 
 
 def _covers(box: Box) -> bool:

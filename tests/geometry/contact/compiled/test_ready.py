@@ -99,8 +99,8 @@ import sys
 from pathlib import Path
 from geometry.contact.compiled import ready
 assert ready.prepare(Path(sys.argv[1])) == ""
-from geometry.contact.compiled import search
-for kernel in (search.first_look, search.search_groups):
+from geometry.contact.compiled import crossing, search
+for kernel in (search.first_look, search.search_groups, crossing.walk_group):
     assert list(kernel.stats.cache_hits.values()) == [1], kernel.stats
     assert not kernel.stats.cache_misses, kernel.stats
 sys.exit(not ready.is_ready())
