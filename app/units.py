@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import Enum, StrEnum, auto
 from fractions import Fraction
 from math import degrees, floor
@@ -20,7 +21,11 @@ from geometry.rig.wheel import INCH
 LONGEST: Final = 100
 """Longest entry that is read [characters]: far more than a sum on the back of an envelope."""
 
+MOST_DIGITS: Final = 400
+"""Most digits behind the point of an exact length: the smallest float has no more that tell it from others."""
+
 _INCH = Fraction(str(INCH))
+_PLAIN = re.compile(r"[-−]?\d+(?:\.(?:\d|\d\d))?(?: \d+/\d+)?")
 _MILLIMETRES = re.compile(r"“[^”]*”|(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?(?:e[-+]?\d+)?) mm\b")
 
 
@@ -95,6 +100,34 @@ def format_length(mm: float, unit: LengthUnit, *, step: float = 1 / 16) -> str:
     if unit is LengthUnit.FRACTION:
         return _fraction(round(_inches(mm) / Fraction(step)) * Fraction(step))
     return f"{mm / unit.in_mm:z.3f} in" if unit is LengthUnit.INCH else f"{mm:z.1f} mm"
+
+
+def exact_length(mm: float, unit: LengthUnit) -> str:
+    """The shortest decimal number, without its unit, that `parse_length` reads as exactly `mm` in `unit`."""
+    size = Fraction(1) if unit is LengthUnit.MM else _INCH
+    true = Fraction(mm) / size
+    for digits in range(MOST_DIGITS):
+        text = f"{Decimal(round(true * 10**digits)).scaleb(-digits):f}"
+        if float(Fraction(text) * size) == mm:
+            return text
+    raise AssertionError(mm)  # pragma: no cover  (a float has 17 significant digits)
+
+
+def echo_length(text: str, unit: LengthUnit) -> str:
+    """How an entry will be read, where that is not plain to see: “= 60 3/16 in, 1528.8 mm”; else empty."""
+    if _PLAIN.fullmatch(text.strip().removesuffix(unit.sign).strip()):
+        return ""
+    try:
+        mm = parse_length(text, unit)
+    except LengthError:
+        return ""
+    other = LengthUnit.INCH if unit is LengthUnit.MM else LengthUnit.MM
+    return f"= {format_length(mm, unit)}, {format_length(mm, other)}"
+
+
+def fine_unit(unit: LengthUnit) -> LengthUnit:
+    """The unit for walls, which nobody gives in sixteenths."""
+    return LengthUnit.MM if unit is LengthUnit.MM else LengthUnit.INCH
 
 
 def format_clearance(mm: float, unit: LengthUnit, *, step: float = 1 / 16, up: bool = False) -> str:

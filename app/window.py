@@ -23,6 +23,7 @@ from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
 from app.panels.details import Details
 from app.panels.rig_list import RigList
+from app.panels.tables.tables import Tables
 from app.panels.touch_list import TouchList
 from app.panels.travel_pad import TravelPad
 from app.panels.verdict_line import VerdictLine
@@ -42,6 +43,8 @@ LAYOUT: Final = 1
 FIRST_SIZE: Final = QSize(1440, 900)
 FRAME: Final = QSize(8, 40)
 """Size of the window at its first start, and what the desktop's frame around it may take of the screen [px]."""
+TALL: Final = 1080
+"""Height from which a window has room for views, width strip and tables together [px]."""
 
 INTERRUPTED: Final = 130
 """Exit status after Ctrl+C: 128 + SIGINT, as shells have it."""
@@ -54,7 +57,7 @@ class MainWindow(QMainWindow):
     ----------
     document : Document
     searcher : Searcher
-    verdict, strip, pad, touches, parts, details : panels
+    verdict, strip, pad, touches, parts, details, tables : panels
     views : dict of the views by name
     docks : tuple of dock widgets
 
@@ -75,6 +78,7 @@ class MainWindow(QMainWindow):
         self.touches = TouchList(document)
         self.parts = RigList(document)
         self.details = Details(document)
+        self.tables = Tables(document)
         live = LiveDrawing(document, self)
         self.views = {key: RigView(document, key, live) for key in ("side", "front", "top")}
         self._lay_out_middle()
@@ -113,23 +117,33 @@ class MainWindow(QMainWindow):
         self.tabs.setAccessibleName("Touch list and rig")
         self.tabs.addTab(self.touches, "Touch &list")
         self.tabs.addTab(rig, "&Rig")
-        return (self._dock("travel_dock", "Travel", self.pad), self._dock("rig_dock", "Touch list and rig", self.tabs))
+        right, below = Qt.DockWidgetArea.RightDockWidgetArea, Qt.DockWidgetArea.BottomDockWidgetArea
+        self.setCorner(Qt.Corner.BottomRightCorner, right)
+        tables = self._dock("tables_dock", "Tables", self.tables, below)
+        tables.hide()
+        tables.visibilityChanged.connect(self._make_room)
+        return (
+            self._dock("travel_dock", "Travel", self.pad, right),
+            self._dock("rig_dock", "Touch list and rig", self.tabs, right),
+            tables,
+        )
 
-    def _dock(self, name: str, title: str, widget: QWidget) -> QDockWidget:
+    def _dock(self, name: str, title: str, widget: QWidget, area: Qt.DockWidgetArea) -> QDockWidget:
         dock = QDockWidget(title, self)
         dock.setObjectName(name)
         dock.setWidget(widget)
         # Its buttons are too small to hit; the menu shows and hides panels.
         dock.setFeatures(QDockWidget.DockWidgetFeature.DockWidgetMovable)
-        self.addDockWidget(Qt.DockWidgetArea.RightDockWidgetArea, dock)
+        self.addDockWidget(area, dock)
         return dock
 
     def reset_layout(self) -> None:
         """Put the docks back where they are at first, sized for the window as it is."""
         self.restoreState(self._first_state, LAYOUT)
-        travel, rig = self.docks
+        travel, rig, *_ = self.docks
         tall = self.height()
         self.resizeDocks([travel], [484 if self.width() >= 1280 else 350], Qt.Orientation.Horizontal)
+        self.resizeDocks([self.docks[2]], [tall * 34 // 100], Qt.Orientation.Vertical)
         self.resizeDocks([travel, rig], [9 * tall // 20, 11 * tall // 20], Qt.Orientation.Vertical)
         self.middle.setSizes([tall, tall * 34 // 100])
 
@@ -169,6 +183,20 @@ class MainWindow(QMainWindow):
     def show_top_view(self, shown: bool) -> None:
         """Show or hide the top view."""
         self.views["top"].setVisible(shown)
+
+    def show_tables(self) -> None:
+        """Show the tables and go to them; hide them when one is there already."""
+        dock = self.docks[2]
+        inside = self.tables.isAncestorOf(QApplication.focusWidget() or self)
+        dock.setVisible(not inside)
+        if inside:
+            self.views["side"].setFocus()
+        else:
+            self.tables.enter()
+
+    def _make_room(self) -> None:
+        """In a low window the tables take the place of the width strip, for the views must stay worth looking at."""
+        self.strip.setVisible(self.docks[2].isHidden() or self.height() >= TALL)
 
     def fit_views(self) -> None:
         """Show the whole rig in every view."""

@@ -7,10 +7,9 @@ from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.document import Document
 from app.panels.axle_form import AxleForm
-from app.panels.rig_list import fine_unit
 from app.panels.wanted_form import WantedForm
 from app.typeset import typeset
-from app.units import format_length
+from app.units import fine_unit, format_length
 from geometry.contact.findings import PairName
 from geometry.rig.layout import PartRef
 

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTree
 
 from app.document import Document, axle_of
 from app.edits import change_rig
-from app.units import LengthUnit, format_length
+from app.units import LengthUnit, fine_unit, format_length
 from geometry.contact.findings import PairName
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import housing_part
@@ -129,11 +129,6 @@ def _item(name: str, size: str, part: PartRef) -> QTreeWidgetItem:
     item.setToolTip(0, name)
     item.setSizeHint(0, QSize(0, ROW_HEIGHT))
     return item
-
-
-def fine_unit(unit: LengthUnit) -> LengthUnit:
-    """The unit for walls, which nobody gives in sixteenths."""
-    return LengthUnit.MM if unit is LengthUnit.MM else LengthUnit.INCH
 
 
 def _bar_item(bar: Bar, unit: LengthUnit) -> QTreeWidgetItem:

@@ -1,0 +1,1 @@
+"""Everything with coordinates or sizes as tables, beside the drawing."""

@@ -1,0 +1,210 @@
+"""A block of texts, as a spreadsheet gives it, on its way into a table and out of one."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from io import StringIO
+from typing import Final
+
+from app.panels.entry_field import refusal_words
+from app.panels.tables.changes import TableError, Typed, new_part, says_the_same, with_text
+from app.panels.tables.sheets import ID, PartSheet, Sheet, plain_title, with_value
+from app.units import LengthUnit
+from geometry.errors import RigError
+from geometry.rig.check import check_rig
+from geometry.rig.rig import Rig
+
+Block = Sequence[Sequence[str]]
+
+MOST_ROWS: Final = 20_000
+"""Most rows of a block: as many as a rig may have nodes."""
+
+
+def read_block(text: str) -> list[list[str]]:
+    """Rows of cells from tab-separated text, a cell in quotation marks as spreadsheets set them.
+
+    Raises
+    ------
+    TableError
+        When it is no table, or too long a one.
+
+    """
+    if "\0" in text:
+        raise TableError("What was copied is no table; copy cells of a spreadsheet")
+    try:
+        block = list(csv.reader(StringIO(text), "excel-tab"))
+    except csv.Error:
+        raise TableError("What was copied is no table; copy cells of a spreadsheet") from None
+    if not any(cell.strip() for row in block for cell in row):
+        raise TableError("Nothing was copied; copy cells of a spreadsheet first")
+    if len(block) > MOST_ROWS:
+        raise TableError(f"What was copied has {len(block)} rows, over {MOST_ROWS}; paste it in pieces")
+    return block
+
+
+def written_block(block: Block) -> str:
+    """Tab-separated text of rows of cells."""
+    text = StringIO()
+    csv.writer(text, "excel-tab", lineterminator="\n").writerows(block)
+    return text.getvalue()
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """One line of the block: its number, the row that it is for, what it says by column."""
+
+    number: int
+    row: int
+    typed: dict[int, Typed]
+
+
+class Paste:
+    """A block of texts to be put into a table.
+
+    With a first line of headings, columns go by their names, and rows by the id if that is among them; a unit in a
+    heading counts for its column. Else the block goes where it is put. Lines beyond the last row become new parts.
+    """
+
+    def __init__(
+        self, rig: Rig, sheet: Sheet, block: Block, rows: Sequence[int], columns: Sequence[int], unit: LengthUnit
+    ) -> None:
+        """`rows` and `columns` are those on screen, from the place on where the block is put."""
+        self._rig = rig
+        self._sheet = sheet
+        self._unit = unit
+        self._rows = rows
+        self._there = sheet.rows(rig)
+        headed = self._headings(block)
+        self._body = block[1:] if headed else block
+        self._first = 2 if headed else 1
+        self._columns = headed or [(column, unit) for column in columns]
+        self._by_key = bool(headed) and set(sheet.keys) <= {column for column, _ in headed}
+
+    def result(self) -> Rig:
+        """The rig with the whole block in it.
+
+        Raises
+        ------
+        TableError
+            With row and column of the first text that cannot be used.
+
+        """
+        lines = self._lines()
+        old, new = ([line for line in lines if (line.row < self._there) is known] for known in (True, False))
+        rig = self._with_new(self._with_values(old), new)
+        for line in old:
+            for column in self._id_columns(line):
+                with self._telling(line, column):
+                    rig = with_text(rig, self._sheet, line.row, column, line.typed[column])
+        try:
+            check_rig(rig)
+        except RigError as refused:
+            raise self._placed(refused, lines) from None
+        return rig
+
+    # What the block says
+
+    def _headings(self, block: Block) -> list[tuple[int, LengthUnit]]:
+        """Column and unit of each heading, when the first line is one of headings."""
+        headings = self._sheet.headings(self._rig, self._unit)
+        titles = {plain_title(text)[0]: column for column, text in enumerate(headings)}
+        named = [plain_title(text) for text in block[0]]
+        if not all(title in titles for title, _ in named):
+            return []
+        return [(titles[title], unit or self._unit) for title, unit in named]
+
+    def _lines(self) -> list[_Line]:
+        known = {self._sheet.key(self._rig, row): row for row in range(self._there)} if self._by_key else {}
+        lines: list[_Line] = []
+        new = self._there
+        for number, texts in enumerate(self._body):
+            if not any(text.strip() for text in texts):
+                continue
+            typed = self._typed(number + self._first, texts)
+            if self._by_key:
+                key = tuple(plain_title(typed[column].text)[0] for column in self._sheet.keys if column in typed)
+                row = known.get(key, self._there)
+            else:
+                row = self._rows[number] if number < len(self._rows) else self._there
+            lines.append(_Line(number + self._first, row if row < self._there else new, typed))
+            new += row >= self._there
+        return lines
+
+    def _typed(self, number: int, texts: Sequence[str]) -> dict[int, Typed]:
+        """The texts of a line by the column that they are for."""
+        if any(text.strip() for text in texts[len(self._columns) :]):
+            raise TableError(f"Row {number} has more columns than there is room for; start further to the left")
+        units = dict(self._columns)
+        if self._sheet.across and self._columns[0][0] == 0 and (named := plain_title(texts[0])[1]) is not None:
+            units = dict.fromkeys(units, named)
+        return {column: Typed(text, units[column]) for text, (column, _) in zip(texts, self._columns, strict=False)}
+
+    # The rig with it
+
+    def _id_columns(self, line: _Line) -> list[int]:
+        sheet, rig = self._sheet, self._rig
+        return [c for c in line.typed if sheet.field(rig, line.row, c) and sheet.path(rig, line.row, c)[-1] == ID]
+
+    def _with_values(self, lines: Sequence[_Line]) -> Rig:
+        """The rig with all but ids changed, since rows are known by their ids until then."""
+        rig, sheet = self._rig, self._sheet
+        parts = list(sheet.parts(rig)) if isinstance(sheet, PartSheet) else []
+        for line in lines:
+            for column, typed in line.typed.items():
+                with self._telling(line, column):
+                    if column in self._id_columns(line) or says_the_same(self._rig, sheet, line.row, column, typed):
+                        continue
+                    if parts:
+                        self._change(parts, line.row, column, typed)
+                    else:
+                        rig = with_text(rig, sheet, line.row, column, typed)
+        return sheet.with_parts(rig, parts) if isinstance(sheet, PartSheet) else rig
+
+    def _change(self, parts: list[object], row: int, column: int, typed: Typed) -> None:
+        """Change one part of many in place, for a rig made anew for each of thousands of cells takes minutes."""
+        field = self._sheet.field(self._rig, row, column)
+        if field is not None:
+            parts[row] = with_value(parts[row], field.path, field.cell.read(typed.text, typed.unit))
+
+    def _with_new(self, rig: Rig, lines: Sequence[_Line]) -> Rig:
+        sheet = self._sheet
+        if not lines:
+            return rig
+        if not isinstance(sheet, PartSheet):
+            named = "is not in this table" if self._by_key else "lies below the last row"
+            raise TableError(f"Row {lines[0].number} {named}; {sheet.name.lower()} cannot be added by pasting")
+        parts = list(sheet.parts(rig))
+        given = {line.typed[0].text.strip() for line in lines if 0 in line.typed}
+        free = sheet.free_ids({*given, *(part.id for part in parts)})
+        for line in lines:
+            own = line.typed[0].text.strip() if 0 in line.typed else ""
+            try:
+                parts.append(new_part(sheet, parts, line.typed, own or next(free)))
+            except ValueError as refused:
+                raise TableError(f"Row {line.number}, {self._plain(refused)}.") from None
+        return sheet.with_parts(rig, parts)
+
+    # Words
+
+    @contextmanager
+    def _telling(self, line: _Line, column: int) -> Iterator[None]:
+        try:
+            yield
+        except ValueError as refused:
+            title = plain_title(self._sheet.headings(self._rig, self._unit)[column])[0]
+            raise TableError(f"Row {line.number}, {title}: {self._plain(refused)}.") from None
+
+    def _placed(self, refused: RigError, lines: Sequence[_Line]) -> TableError:
+        """Why the whole rig was refused, with the line of the block that did it as far as that is known."""
+        words = refusal_words(refused, self._unit)
+        group, _, rest = refused.place.partition("[")
+        at = [line.number for line in lines if rest.partition("]")[0] == str(line.row)]
+        own = isinstance(self._sheet, PartSheet) and group == self._sheet.group and at
+        return TableError(f"Row {at[0]}: {words}" if own else words)
+
+    def _plain(self, refused: ValueError) -> str:
+        words = refusal_words(refused, self._unit).rstrip(".")
+        return f"{words[:1].lower()}{words[1:]}" if words[:2] != words[:2].upper() else words
