@@ -1,8 +1,10 @@
 """Keeps the answers up with the rig: searches off the interface thread, newest first, the rest when idle.
 
-One search runs at a time on an immutable rig. The check of what is shown now goes first; width curve and travel map
-of the axle that is looked at follow once nothing has changed for a moment. What comes back is handed to the document,
-which drops what is stale.
+One search runs at a time on an immutable rig, on a thread of its own. Only while a gesture is under way, and a search
+takes less than a picture, it is done on the interface thread just before painting: handing it over would cost as much
+as the search, and the picture would be painted twice. The check of what is shown now goes first; width curve and
+travel map of the axle that is looked at follow once nothing has changed for a moment. What comes back is handed to
+the document, which drops what is stale.
 """
 
 from __future__ import annotations
@@ -10,9 +12,10 @@ from __future__ import annotations
 import gc
 import logging
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import Event
+from time import perf_counter
 from typing import Final, Literal
 
 from PySide6.QtCore import QObject, QThread, QTimer, Signal
@@ -30,6 +33,16 @@ log = logging.getLogger(__name__)
 
 IDLE_MS: Final = 300
 """Quiet time before curve and map are searched [ms]: longer than the pause between two steps of a drag."""
+
+HERE_MS: Final = 12.0
+"""A search that takes longer on the interface thread leaves too little of a picture for the painting [ms]."""
+
+LATEST_MS: Final = 25.0
+"""A search on the interface thread is given up after this, and done on the other one [ms]."""
+
+ELSEWHERE_S: Final = 0.5
+"""So long all searches are done on the other thread after one that took too long [s]: a slow rig, or a busy machine,
+costs a picture twice a second at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +93,9 @@ class Searcher(QObject):
         self._failed: list[Job] = []
         self._kernels: Path | None = None
         self._stopped = False
+        self._elsewhere_until = 0.0
+        self._soon = QTimer(self, singleShot=True, interval=0)
+        self._soon.timeout.connect(self._search_here)
         self._idle = QTimer(self)
         self._idle.setSingleShot(True)
         self._idle.setInterval(IDLE_MS)
@@ -112,6 +128,41 @@ class Searcher(QObject):
         if self._running is not None and not (self._running.kind == "check" and self._document.is_previewing):
             self._running.cancel.set()
         self._idle.start()
+        if self._document.is_previewing and ready.is_ready() and perf_counter() > self._elsewhere_until:
+            self._soon.start()
+            return
+        self._soon.stop()
+        self._start_next()
+
+    def answer_now(self) -> None:
+        """Search on this thread what is shown now, if a gesture waits for it; to be called before painting."""
+        if self._soon.isActive():
+            self._soon.stop()
+            self._search_here()
+
+    def _search_here(self) -> None:
+        job, self._waiting = self._waiting, None
+        if job is None:
+            return
+        began = perf_counter()
+        answer, problem = _answer(
+            job,
+            lambda: study.check(
+                job.rig,
+                revision=job.revision,
+                previous=self._document.last_study,
+                cancelled=lambda: perf_counter() - began > LATEST_MS / 1000.0,
+            ),
+        )
+        ended = perf_counter()
+        if ended - began > HERE_MS / 1000.0:
+            self._elsewhere_until = ended + ELSEWHERE_S
+        if job.cancel.is_set():
+            self._waiting = replace(job, cancel=Event())
+        elif problem:
+            self._note_failure(job, problem)
+        elif isinstance(answer, Study):
+            self._document.take_study(answer)
         self._start_next()
 
     def prepare(self, kernels: Path) -> None:
@@ -124,6 +175,7 @@ class Searcher(QObject):
         self._waiting = None
         self._stopped = True
         self._idle.stop()
+        self._soon.stop()
         if self._running is not None:
             self._running.cancel.set()
         self._thread.quit()
@@ -131,7 +183,7 @@ class Searcher(QObject):
         gc.enable()
 
     def _start_next(self) -> None:
-        if self._running is not None or self._stopped:
+        if self._running is not None or self._stopped or self._soon.isActive():
             return
         job, self._waiting = self._waiting or self._idle_job(), None
         if job is None:
@@ -224,6 +276,20 @@ def reaches(curve: WidthCurve, width: float) -> bool:
     return bool(curve.samples) and curve.samples[0].width <= width <= curve.samples[-1].width
 
 
+def _answer(job: Job, search: Callable[[], object]) -> tuple[object, str]:
+    """What a search finds, or why it finds nothing; a search that gave up has its job cancelled."""
+    try:
+        return search(), ""
+    except GeometryError as refused:
+        return None, str(refused)
+    except StudyCancelledError:
+        job.cancel.set()
+        return None, ""
+    except Exception:
+        log.exception("The %s of revision %d failed", job.kind, job.revision)
+        return None, "The search ended unexpectedly; the log has the details."
+
+
 class _Worker(QObject):
     """Lives on the search thread; touches neither document nor widgets."""
 
@@ -233,18 +299,7 @@ class _Worker(QObject):
 
     def run(self, job: Job) -> None:
         """Do one job and report its end in every case."""
-        answer: object = None
-        problem = ""
-        if not job.cancel.is_set():
-            try:
-                answer = self._search(job)
-            except GeometryError as refused:
-                problem = str(refused)
-            except StudyCancelledError:
-                job.cancel.set()
-            except Exception:
-                log.exception("The %s of revision %d failed", job.kind, job.revision)
-                problem = "The search ended unexpectedly; the log has the details."
+        answer, problem = (None, "") if job.cancel.is_set() else _answer(job, lambda: self._search(job))
         self.ended.emit(job, None if job.cancel.is_set() else answer, problem)
 
     def _search(self, job: Job) -> object:

@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QByteArray, QSettings, QSize, Qt, QTimer
+from PySide6.QtCore import QByteArray, QEvent, QSettings, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QIcon
 from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter, QTabWidget, QVBoxLayout, QWidget
 
@@ -364,6 +364,12 @@ class MainWindow(QMainWindow):
         dialogs.show_about(self)
 
     # Qt
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.UpdateRequest:
+            self.searcher.answer_now()
+            self.verdict.catch_up()
+        return super().event(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if not self.may_discard():

@@ -61,7 +61,10 @@ class VerdictLine(QWidget):
         self._late.timeout.connect(self.progress.show)
         self._voice = QTimer(self, singleShot=True)
         self._voice.timeout.connect(self._announce)
-        for signal in (document.rig_changed, document.study_finished, document.unit_changed):
+        self._soon = QTimer(self, singleShot=True, interval=0)
+        self._soon.timeout.connect(self.refresh)
+        document.rig_changed.connect(self._refresh_soon)
+        for signal in (document.study_finished, document.unit_changed):
             signal.connect(self.refresh)
         self.refresh()
 
@@ -74,8 +77,21 @@ class VerdictLine(QWidget):
         """Show how far the running check is, once it takes long."""
         self.progress.setValue(round(100.0 * share))
 
+    def _refresh_soon(self) -> None:
+        """In a gesture the answer mostly comes before the next painting: until then there is nothing to say."""
+        if self._document.is_previewing:
+            self._soon.start()
+        else:
+            self.refresh()
+
+    def catch_up(self) -> None:
+        """Say at once what was put off; to be called before painting."""
+        if self._soon.isActive():
+            self.refresh()
+
     def refresh(self) -> None:
         """Take the answer from the document anew."""
+        self._soon.stop()
         document = self._document
         study, last, unit = document.study, document.last_study, document.unit
         revision, problem = self._problem

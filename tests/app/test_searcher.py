@@ -162,6 +162,64 @@ def test_within_a_drag_a_running_search_may_end_so_that_the_verdict_follows(
     assert [width for kind, width in desk.asked if kind == "check"] == [1700.0, 1730.0]
 
 
+def previews(document: Document, *widths: float) -> Gesture:
+    gesture = Gesture(document, "Change width")
+    for width in widths:
+        gesture.preview(with_axle(document.rig, "rear", width=width))
+    return gesture
+
+
+def test_in_a_gesture_a_quick_search_answers_before_the_next_painting(
+    document: Document, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = []
+
+    def quick(rig: Rig, *, revision: int, **_others: object) -> Study:
+        asked.append((rig.axle("rear").width, current_thread() is main_thread()))
+        return Study(revision, rig, 0.25, ())
+
+    monkeypatch.setattr(answers, "check", quick)
+    monkeypatch.setattr(ready, "is_ready", lambda: True)
+    searcher = Searcher(document)
+    gesture = previews(document, 1700.0, 1710.0)
+    searcher.answer_now()
+    assert document.study is not None
+    assert document.study.rig is document.shown_rig
+    assert asked == [(1710.0, True)]
+    gesture.cancel()
+    assert document.study is None
+    searcher.stop()
+
+
+def test_a_search_too_long_for_a_picture_goes_on_off_the_interface_thread(
+    qtbot: QtBot, document: Document, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = []
+
+    def slow(rig: Rig, *, revision: int, cancelled: Callable[[], bool], **_others: object) -> Study:
+        here = current_thread() is main_thread()
+        asked.append(here)
+        while here and not cancelled():
+            pass
+        if here:
+            raise StudyCancelledError
+        return Study(revision, rig, 0.25, ())
+
+    monkeypatch.setattr(answers, "check", slow)
+    monkeypatch.setattr(ready, "is_ready", lambda: True)
+    searcher = Searcher(document)
+    gesture = previews(document, 1700.0)
+    searcher.answer_now()
+    assert document.study is None
+    qtbot.waitUntil(lambda: document.study is not None)
+    gesture.preview(with_axle(document.rig, "rear", width=1710.0))
+    searcher.answer_now()
+    qtbot.waitUntil(lambda: document.study is not None)
+    assert asked == [True, False, False]
+    gesture.cancel()
+    searcher.stop()
+
+
 def test_curve_and_map_follow_when_nothing_changes(
     qtbot: QtBot, document: Document, searcher: Searcher, desk: Desk
 ) -> None:
