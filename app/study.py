@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import isfinite, nan
 from typing import Final
 
@@ -19,7 +19,7 @@ from geometry.contact.width import width_curve as contact_width_curve
 from geometry.contact.width import width_sample as contact_width_sample
 from geometry.contact.width import width_windows as contact_width_windows
 from geometry.errors import LinkageError
-from geometry.motion.linkage import linkage_of, solve
+from geometry.motion.linkage import Linkage, linkage_of, solve
 from geometry.motion.pose_map import pose_map
 from geometry.rig.axle import Axle
 from geometry.rig.check import check_rig, least_width
@@ -240,7 +240,7 @@ def _answer(rig: Rig, axle: Axle, tolerance: float, cancelled: Cancelled | None)
     except LinkageError as error:
         return AxleAnswer(axle.id, axle.width, track, outer, (), nan, nan, str(error))
     pose_error = table.position_error + outer / 2.0 * table.rotation_error
-    residual = float(solve(linkage, *_corners(axle)).residual.max())
+    residual = _closure(linkage)
     if not isfinite(pose_error):
         problem = f"The travel of the {axle.id} axle could not be established; its linkage is close to binding."
         return AxleAnswer(axle.id, axle.width, track, outer, (), residual, nan, problem)
@@ -250,7 +250,9 @@ def _answer(rig: Rig, axle: Axle, tolerance: float, cancelled: Cancelled | None)
     return AxleAnswer(axle.id, axle.width, track, outer, approaches, residual, pose_error)
 
 
-def _corners(axle: Axle) -> tuple[Floats, Floats]:
-    """Left and right travel at ride height and at the corners of the travel."""
-    low, high = -axle.droop, axle.bump
-    return np.array([0.0, low, low, high, high]), np.array([0.0, low, high, low, high])
+@lru_cache(maxsize=64)
+def _closure(linkage: Linkage) -> float:
+    """Largest residual of a rod's length at ride height and at the corners of the travel [mm]."""
+    low, high = -linkage.droop, linkage.bump
+    left, right = np.array([0.0, low, low, high, high]), np.array([0.0, low, high, low, high])
+    return float(solve(linkage, left, right).residual.max())

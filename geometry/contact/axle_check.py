@@ -154,6 +154,7 @@ def check_axle(
 ) -> tuple[Approach, ...]:
     """Closest approach of every pair of this axle over its whole travel, worst margin first."""
     found: list[Approach] = []
+    margins: list[Floats] = []
     box = travel_box(axle)
     for problem in axle_problems(rig, axle):
         closest = closest_approaches(
@@ -168,12 +169,14 @@ def check_axle(
         near = np.flatnonzero(~closest.beyond)
         closest, places = _met(problem, closest, near)
         touching = closest.high < 0.0
-        starts = iter(_starts(problem.of_groups(touching), axle, box, tolerance, give_up))
-        found += [far for far, beyond in zip(problem.far, closest.beyond, strict=True) if beyond]
+        starts = iter(_starts(problem.of_groups(touching), axle, box, tolerance, give_up) if touching.any() else ())
+        answers = list(problem.far)
         for group, points in zip(near, places, strict=True):
             straight, crossed = next(starts) if touching[group] else (None, None)
-            found.append(_approach(problem, closest, int(group), points, Starts(straight, crossed)))
-    return tuple(sorted(found, key=lambda approach: approach.margin))
+            answers[group] = _approach(problem, closest, int(group), points, Starts(straight, crossed))
+        found += answers
+        margins.append(np.where(closest.beyond, problem.enough, closest.low) - problem.wanted)
+    return tuple(found[row] for row in np.argsort(np.concatenate(margins), kind="stable").tolist())
 
 
 def _approach(problem: Problem, closest: Closest, group: int, points: tuple[Place, Place], starts: Starts) -> Approach:
@@ -203,18 +206,18 @@ def _met(problem: Problem, closest: Closest, near: Indices) -> tuple[Closest, li
     scene, movers = problem.scene, problem.scene.movers
     pairs = problem.pairs.rows(np.isin(problem.pairs.group, near))
     view = scene.view(pairs.mover, pairs.piece, closest.pose[pairs.group])
-    core = (view.axis, view.half_length, view.radius, view.corners)
-    apart = separation(*core)
+    apart = separation(view.axis, view.half_length, view.radius, view.corners)
     met = apart.gap - pairs.shrink
     order = np.lexsort((met, pairs.group))
     nearest = order[np.searchsorted(pairs.group[order], near)]
     high = closest.high.copy()
     high[near] = np.maximum(met[nearest], closest.low[near])
-    on_core, on_hull = closest_points(*core, apart)
+    view, pairs, apart = view.rows(nearest), pairs.rows(nearest), apart.rows(nearest)
+    on_core, on_hull = closest_points(view.axis, view.half_length, view.radius, view.corners, apart)
     skin = scene.pieces.radius[pairs.piece] if scene.pieces is not None else movers.skin[pairs.piece]
     on_moving = view.centre + on_core + apart.normal * movers.skin[pairs.mover][:, None]
     on_fixed = view.centre + on_hull - apart.normal * skin[:, None]
-    points = [(_place(on_moving[row]), _place(on_fixed[row])) for row in nearest]
+    points = [(_place(moving), _place(fixed)) for moving, fixed in zip(on_moving, on_fixed, strict=True)]
     return replace(closest, high=high), points
 
 
