@@ -388,13 +388,13 @@ def _report(options: argparse.Namespace) -> int:
 
 
 def _survey(options: argparse.Namespace) -> int:
+    from app.export import write_survey
+
     out: Path = options.out
     rig = _rig(options)
     if out.suffix.lower() != ".pdf":
         raise CommandError(f"a survey sheet ends in .pdf, and {out.name} does not; choose such a name.")
     try:
-        from app.report.survey_pdf import write_survey
-
         write_survey(out, rig, options.units, rig_file=Path(options.rig).name)
     except ImportError as missing:
         raise CommandError(f"{_no_pdf(missing)}.") from None

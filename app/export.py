@@ -1,4 +1,4 @@
-"""The clearance report in the form that its file's ending names."""
+"""Reports on paper and in files: the clearance report in the form that its file's ending names, the survey sheet."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 from app.study import Study
 from app.units import LengthUnit
 from geometry.contact.findings import WidthCurve
+from geometry.rig.rig import Rig
 
 
 def write_report(
@@ -36,3 +37,17 @@ def write_report(
         raise ValueError(
             f"a report ends in .pdf, .csv or .json, and “{path.name}” in none of them; choose one of these"
         )
+
+
+def write_survey(path: Path, rig: Rig, unit: LengthUnit, *, rig_file: str = "") -> None:
+    """Write the survey sheet as PDF; the file appears whole or not at all.
+
+    Raises
+    ------
+    FileSaveError
+        When the file cannot be written.
+
+    """
+    from app.report import survey_pdf
+
+    survey_pdf.write_survey(path, rig, unit, rig_file=rig_file)

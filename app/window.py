@@ -318,7 +318,7 @@ class MainWindow(QMainWindow):
         """Ask for a file and write the survey sheet."""
 
         def write(path: Path) -> None:
-            from app.report.survey_pdf import write_survey
+            from app.export import write_survey
 
             write_survey(path, self.document.rig, self.document.unit, rig_file=self._rig_file())
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject, Signal
 
+from app.canvas.handles import Handle, node_handles
 from app.canvas.scene import Chassis, Drawing, chassis_of, drawing_of, worth_marking
 from app.document import Document
 from geometry.contact.findings import Approach
@@ -28,6 +29,7 @@ class LiveDrawing(QObject):
         self._drawing: Drawing | None = None
         self._chassis: Chassis | None = None
         self._chassis_rig: Rig | None = None
+        self._nodes: tuple[Chassis, tuple[Handle, ...]] | None = None
         self._telling: tuple[Approach, ...] = ()
         for signal in (document.study_finished, document.selection_changed, document.rig_replaced):
             signal.connect(self._choose)
@@ -50,6 +52,14 @@ class LiveDrawing(QObject):
             self._drawing = self._make()
         return self._drawing
 
+    @property
+    def nodes(self) -> tuple[Handle, ...]:
+        """The nodes of the chassis that is shown now, as points to take hold of."""
+        chassis = self.drawing.chassis
+        if self._nodes is None or self._nodes[0] is not chassis:
+            self._nodes = (chassis, node_handles(self.document.shown_rig))
+        return self._nodes[1]
+
     def _make(self) -> Drawing:
         document = self.document
         rig = document.shown_rig
@@ -59,6 +69,7 @@ class LiveDrawing(QObject):
             approaches=self._telling,
             approaches_current=document.study is not None,
             selection=document.selection,
+            chosen=document.chosen,
             active_axle=document.active_axle,
             unit=document.unit,
             chassis=self._chassis_for(rig),

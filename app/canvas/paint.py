@@ -21,7 +21,7 @@ from app.canvas.dimension import paint_width
 from app.canvas.furniture import paint_ground, paint_sheet_signs
 from app.canvas.marks import paint_marks
 from app.canvas.pens import pen, polygon, region
-from app.canvas.scene import AxleParts, Chassis, Drawing, TireShape, is_selected
+from app.canvas.scene import AxleParts, Chassis, Drawing, TireShape, chosen_keys, part_key
 from app.canvas.style import DrawStyle
 from geometry.outline.silhouette import (
     CORNERS,
@@ -181,17 +181,19 @@ def paint_selection(painter: QPainter, view: View, drawing: Drawing, style: Draw
     fill.setAlpha(SELECTED_ALPHA)
     painter.setPen(edge)
     painter.setBrush(fill)
-    tubes = [*drawing.chassis.bars, *(tube for axle in drawing.axles for tube in axle.tubes)]
-    for tube in tubes:
-        if is_selected(tube.part, drawing.selection):
+    taken = chosen_keys(drawing)
+    if not taken:
+        return
+    for tube in (*drawing.chassis.bars, *(tube for axle in drawing.axles for tube in axle.tubes)):
+        if part_key(tube.part) in taken:
             painter.drawPath(_tube_path(tube, view))
     for panel in drawing.chassis.panels:
-        if is_selected(panel.part, drawing.selection):
+        if part_key(panel.part) in taken:
             for facet in panel.facets:
                 painter.drawPolygon(polygon(view.project(facet)))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     for tire in (tire for axle in drawing.axles for tire in axle.tires):
-        if is_selected(tire.part, drawing.selection):
+        if part_key(tire.part) in taken:
             painter.drawPolygon(_tire_outline(tire, view, pt))
 
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, QSizeF, Qt
 from PySide6.QtGui import (
-    QColor,
     QFocusEvent,
     QKeyEvent,
     QMouseEvent,
@@ -24,21 +23,23 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from app.canvas.extent import bounds
 from app.canvas.furniture import EDGE, paint_sheet_signs
+from app.canvas.handles import paint_handles
+from app.canvas.layers import Layers
 from app.canvas.live import LiveDrawing
 from app.canvas.marks import summary
+from app.canvas.moving import MoveTool, Nudges
 from app.canvas.paint import other_axles, other_extremes, paint_backdrop, paint_far, paint_middle, paint_near
 from app.canvas.pens import font, plate, text_size
-from app.canvas.scene import Chassis, Drawing
+from app.canvas.pointing import Pointing
+from app.canvas.scene import Drawing
 from app.canvas.style import DrawStyle, screen_style
-from app.canvas.targets import axle_targets, chassis_targets
-from app.canvas.tools import PanTool, Tool, WidthTool
+from app.canvas.tools import BoxTool, PanTool, Tool, WidthTool, paint_box
 from app.canvas.viewport import Viewport
 from app.document import Document
 from app.theme import colours
 from app.typeset import minus
 from app.units import format_length
 from geometry.contact.findings import Approach
-from geometry.outline.pick import Targets
 from geometry.outline.view import FRONT, SIDE, TOP, VIEWS
 from geometry.rig.layout import PartRef
 
@@ -62,14 +63,14 @@ SINK: Final = {SIDE.key: 0.8, FRONT.key: 0.8, TOP.key: 0.5}
 LEAST_SIZE: Final = QSize(160, 120)
 
 _AXES: Final = {SIDE.key: ("x", "z"), FRONT.key: ("y", "z"), TOP.key: ("x", "y")}
-_OUTLINES: Final = ("tire", "panel")
 
 
 class RigView(QWidget):
     """Shows the rig from one side; pans, zooms, picks, and drags the width by a tire.
 
-    Wheel or pinch zooms about the pointer; middle drag, drag on an empty place, or Space and drag pans; F fits.
-    A click selects, another one takes the next part underneath. Esc ends a drag and puts everything back.
+    Wheel or pinch zooms about the pointer; middle drag or Space and drag pans; F fits. A click selects, another one
+    takes the next part underneath, Ctrl adds; a drag on an empty place chooses by a box. What is chosen moves by drag
+    or arrow keys. Esc ends a drag and puts everything back.
 
     Parameters
     ----------
@@ -95,9 +96,9 @@ class RigView(QWidget):
         self._space = False
         self._pointer: QPointF | None = None
         self._hovered: PartRef | None = None
-        self._layers: dict[str, tuple[tuple[object, ...], QPixmap]] = {}
-        self._chassis_targets: tuple[Chassis, Targets] | None = None
-        self._axle_targets: tuple[Drawing, Targets] | None = None
+        self._layers = Layers()
+        self._pointing = Pointing(live, view)
+        self._nudges = Nudges(document)
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumSize(LEAST_SIZE)
@@ -171,8 +172,11 @@ class RigView(QWidget):
         painter.drawPixmap(0, 0, self._middle_layer(drawing, style))
         painter.setTransform(self._viewport.transform)
         paint_near(painter, self.view, drawing, style, pt, frame)
+        paint_handles(painter, self.view, self._pointing.handles(), drawing.chosen, style, pt)
         paint_sheet_signs(painter, self.view, drawing, style, pt, frame)
         painter.resetTransform()
+        if isinstance(self._tool, BoxTool):
+            paint_box(painter, self._tool.box, style)
         self._paint_readout(painter, style)
         if self.hasFocus():
             painter.setPen(QPen(style.colours.accent, 2.0))
@@ -187,7 +191,8 @@ class RigView(QWidget):
         def paint(painter: QPainter, pt: float) -> None:
             paint_backdrop(painter, self.view, drawing, style, pt, self._viewport.frame)
 
-        return self._layer("backdrop", still, style, style.colours.sheet, paint)
+        ratio, sheet = self.devicePixelRatioF(), style.colours.sheet
+        return self._layers.picture("backdrop", still, self._viewport, ratio, style, sheet, paint)
 
     def _middle_layer(self, drawing: Drawing, style: DrawStyle) -> QPixmap:
         still = (drawing.chassis, other_axles(drawing), drawing.active_axle)
@@ -195,31 +200,8 @@ class RigView(QWidget):
         def paint(painter: QPainter, pt: float) -> None:
             paint_middle(painter, self.view, drawing, style, pt)
 
-        return self._layer("middle", still, style, Qt.GlobalColor.transparent, paint)
-
-    def _layer(
-        self,
-        name: str,
-        still: tuple[object, ...],
-        style: DrawStyle,
-        ground: QColor | Qt.GlobalColor,
-        paint: Callable[[QPainter, float], None],
-    ) -> QPixmap:
-        """A part of the drawing as a picture: most of it stands still while one axle moves."""
-        ratio = self.devicePixelRatioF()
-        key = (still, self._viewport, style, ratio)
-        kept = self._layers.get(name)
-        if kept is None or kept[0] != key:
-            layer = QPixmap((QSizeF(self.size()) * ratio).toSize())
-            layer.setDevicePixelRatio(ratio)
-            layer.fill(ground)
-            painter = QPainter(layer)
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setTransform(self._viewport.transform)
-            paint(painter, 1.0 / self._viewport.scale)
-            painter.end()
-            self._layers[name] = kept = (key, layer)
-        return kept[1]
+        ratio, clear = self.devicePixelRatioF(), Qt.GlobalColor.transparent
+        return self._layers.picture("middle", still, self._viewport, ratio, style, clear, paint)
 
     def _paint_readout(self, painter: QPainter, style: DrawStyle) -> None:
         """Where the pointer is and what lies under it, or what the gesture has reached, at the upper right."""
@@ -236,6 +218,8 @@ class RigView(QWidget):
         """The lines that stand at the upper right."""
         if self._tool is not None and self._tool.words:
             return (self._tool.words,)
+        if self._nudges.words:
+            return (self._nudges.words,)
         if self._pointer is None:
             return ()
         at = self._viewport.to_view(self._pointer)
@@ -251,42 +235,35 @@ class RigView(QWidget):
     # What lies under the pointer
 
     def parts_at(self, pixel: QPointF) -> tuple[PartRef, ...]:
-        """Parts under a pixel, the best first: tubes and links, then tires, then panels."""
-        drawing = self._live.drawing
-        if self._chassis_targets is None or self._chassis_targets[0] is not drawing.chassis:
-            self._chassis_targets = (drawing.chassis, chassis_targets(drawing.chassis, self.view))
-        if self._axle_targets is None or self._axle_targets[0] is not drawing:
-            self._axle_targets = (drawing, axle_targets(drawing, self.view))
-        at = self._viewport.to_view(pixel)
-        reach = HIT_REACH / self._viewport.scale
-        place = (at.x(), at.y())
-        found = [*self._chassis_targets[1].at(place, reach), *self._axle_targets[1].at(place, reach)]
-        return tuple(sorted(found, key=lambda part: part.kind in _OUTLINES and 1 + _OUTLINES.index(part.kind)))
-
-    def _tire_at(self, pixel: QPointF) -> PartRef | None:
-        """The tire under a pixel that can be dragged sideways in this view."""
-        at = self._viewport.to_view(pixel)
-        if self.view is SIDE or self._axle_targets is None:
-            return None
-        inside = self._axle_targets[1].at((at.x(), at.y()), 0.0)
-        return next((part for part in inside if part.kind == "tire"), None)
+        """Parts under a pixel, the best first: points, tubes and links, then tires, then panels."""
+        return self._pointing.parts_at(self._viewport.to_view(pixel), HIT_REACH / self._viewport.scale)
 
     def _hover(self, pixel: QPointF) -> None:
         parts = self.parts_at(pixel)
         self._hovered = parts[0] if parts else None
+        chosen = self._document.chosen
         if self._space:
             self.setCursor(Qt.CursorShape.OpenHandCursor)
-        elif self._tire_at(pixel) is not None:
+        elif any(part in chosen for part in parts) and self._moves(parts):
+            self.setCursor(Qt.CursorShape.SizeAllCursor)
+        elif self._pointing.tire_at(self._viewport.to_view(pixel)) is not None:
             sideways = Qt.CursorShape.SizeVerCursor if self.view is TOP else Qt.CursorShape.SizeHorCursor
             self.setCursor(sideways)
         else:
             self.unsetCursor()
         self.update()
 
-    def _click(self, pixel: QPointF) -> None:
-        """Select what lies under the pixel; the next one underneath when the first is selected already."""
+    def _click(self, pixel: QPointF, *, add: bool) -> None:
+        """Select what lies under the pixel; the next one underneath when the first is selected already.
+
+        With `add` it joins what is chosen, or leaves it.
+        """
         parts = self.parts_at(pixel)
         selected = self._document.selection
+        if add:
+            if parts:
+                self._document.toggle(parts[0])
+            return
         if not parts:
             self._document.select(None)
             return
@@ -300,11 +277,23 @@ class RigView(QWidget):
         self.setCursor(tool.cursor)
 
     def _drag(self, start: QPointF) -> Tool:
-        tire = None if self._space else self._tire_at(start)
-        if tire is None:
+        """The tool for a drag: what is chosen moves, a tire goes sideways, all else is a box to choose by."""
+        if self._space:
             return PanTool(self._viewport, start)
-        self._document.set_active_axle(tire.id)
-        return WidthTool(self._document, self.view, self._viewport, tire.id, tire.side, start)
+        at, parts = self._viewport.to_view(start), self.parts_at(start)
+        tire = self._pointing.tire_at(at)
+        if tire is not None and not self._moves(parts):
+            self._document.set_active_axle(tire.id)
+            return WidthTool(self._document, self.view, self._viewport, tire.id, tire.side, start)
+        if self._moves(parts):
+            return MoveTool(self._document, self.view, self._viewport, start)
+        return BoxTool(self._document, self._pointing, self._viewport, start)
+
+    def _moves(self, parts: Sequence[PartRef]) -> bool:
+        """Whether a drag that starts on these parts moves what is chosen."""
+        chosen = self._document.chosen
+        grabbed = next((part for part in parts if part in chosen), None)
+        return grabbed is not None and (self.view is SIDE or grabbed.kind != "tire")
 
     def _end(self) -> None:
         self._tool = self._press = None
@@ -319,6 +308,13 @@ class RigView(QWidget):
             if back is not None:
                 self._viewport = back
         self._end()
+
+    def _nudge(self, way: QPointF, modifiers: Qt.KeyboardModifier) -> None:
+        """Move what is chosen by one step the way of an arrow key, Shift ten, Alt a tenth; a run is one undo step."""
+        keys = Qt.KeyboardModifier
+        times = 10.0 if modifiers & keys.ShiftModifier else 0.1 if modifiers & keys.AltModifier else 1.0
+        self._nudges.step(self.view, way, times)
+        self.update()
 
     # Qt
 
@@ -336,7 +332,6 @@ class RigView(QWidget):
         if event.button() is Qt.MouseButton.MiddleButton:
             self._begin(PanTool(self._viewport, event.position()))
         elif event.button() is Qt.MouseButton.LeftButton:
-            self.parts_at(event.position())
             self._press = event.position()
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
@@ -358,7 +353,7 @@ class RigView(QWidget):
         if self._tool is not None:
             self._tool.commit()
         elif self._press is not None and event.button() is Qt.MouseButton.LeftButton and not self._space:
-            self._click(event.position())
+            self._click(event.position(), add=bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier))
         self._pointer = event.position()
         self._end()
 
@@ -403,6 +398,8 @@ class RigView(QWidget):
             self.zoom(ZOOM_STEP)
         elif key == Qt.Key.Key_Minus:
             self.zoom(1.0 / ZOOM_STEP)
+        elif key in arrows and self._document.chosen:
+            self._nudge(arrows[Qt.Key(key)] / -PAN_STEP, event.modifiers())
         elif key in arrows:
             self.set_viewport(self._viewport.panned(arrows[Qt.Key(key)]))
         else:

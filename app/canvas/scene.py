@@ -125,6 +125,9 @@ class Drawing:
     marks_current : bool
         False when the marks belong to an earlier state of the rig.
     selection : Selection
+        The last thing that was chosen.
+    chosen : tuple of PartRef
+        All chosen parts.
     active_axle : str
     active_name : str
         What the active axle is called.
@@ -142,6 +145,7 @@ class Drawing:
     marks: tuple[Mark, ...] = ()
     marks_current: bool = True
     selection: Selection = None
+    chosen: tuple[PartRef, ...] = ()
     active_axle: str = ""
     active_name: str = ""
     width: float = 0.0
@@ -161,6 +165,7 @@ def drawing_of(
     approaches: Iterable[Approach] = (),
     approaches_current: bool = True,
     selection: Selection = None,
+    chosen: tuple[PartRef, ...] = (),
     active_axle: str = "",
     unit: LengthUnit = LengthUnit.FRACTION,
     chassis: Chassis | None = None,
@@ -201,6 +206,7 @@ def drawing_of(
         marks=marks,
         marks_current=approaches_current,
         selection=selection,
+        chosen=chosen,
         active_axle=active.id,
         active_name=active.name or f"{active.id} axle",
         width=active.width,
@@ -313,13 +319,16 @@ def same_pose(one: TravelPose, other: TravelPose) -> bool:
 
 def same_part(one: PartRef, other: PartRef) -> bool:
     """Whether two names mean the same solid, whatever people call it; a link's id is enough without its side."""
-    return (one.kind, one.id) == (other.kind, other.id) and (one.kind == "link" or one.side == other.side)
+    return part_key(one) == part_key(other)
 
 
-def is_selected(part: PartRef, selection: Selection) -> bool:
-    """Whether the selection is this part or a pair with it."""
-    if selection is None:
-        return False
-    if isinstance(selection, PartRef):
-        return same_part(part, selection)
-    return same_part(part, selection.moving) or same_part(part, selection.fixed)
+def part_key(part: PartRef) -> tuple[str, str, str]:
+    """What makes a part itself: kind, id and side; a link has none but its own."""
+    return (part.kind, part.id, "" if part.kind == "link" else part.side)
+
+
+def chosen_keys(drawing: Drawing) -> frozenset[tuple[str, str, str]]:
+    """Keys of all parts that are chosen, alone, together or as a pair."""
+    last = drawing.selection
+    alone = (last,) if isinstance(last, PartRef) else () if last is None else (last.moving, last.fixed)
+    return frozenset(map(part_key, (*alone, *drawing.chosen)))

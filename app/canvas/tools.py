@@ -4,18 +4,25 @@ from __future__ import annotations
 
 from typing import Final, Protocol
 
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen
 
+from app.canvas.pointing import Pointing
+from app.canvas.style import DrawStyle
 from app.canvas.viewport import Viewport
 from app.document import Document
 from app.edits import Gesture, axle_words, width_text, with_axle
 from app.units import LengthUnit, format_length
 from geometry.errors import RigError
 from geometry.outline.view import TOP, View
+from geometry.rig.layout import PartRef
 from geometry.rig.wheel import INCH
 
 SNAPS: Final = {LengthUnit.FRACTION: INCH / 16.0, LengthUnit.INCH: INCH / 20.0, LengthUnit.MM: 1.0}
 """Steps to which a dragged width keeps in each unit [mm]: what a tape shows."""
+
+BOX_ALPHA: Final = 28
+"""Opacity of a box to choose by [of 255]."""
 
 _DIGITS: Final = 6
 """Digits kept of a snapped width [mm]: a sixteenth of an inch has four."""
@@ -119,3 +126,56 @@ class WidthTool:
         """Back to the width it started from."""
         self._gesture.cancel()
         return None
+
+
+class BoxTool:
+    """Draws a box and chooses what lies wholly in it; with Ctrl held at the end it is added.
+
+    Attributes
+    ----------
+    box : QRectF
+        The box [pixels].
+
+    """
+
+    cursor = Qt.CursorShape.CrossCursor
+
+    def __init__(self, document: Document, pointing: Pointing, viewport: Viewport, pixel: QPointF) -> None:
+        self._document = document
+        self._pointing = pointing
+        self._viewport = viewport
+        self._start = pixel
+        self._add = False
+        self._parts: tuple[PartRef, ...] = ()
+        self.box = QRectF(pixel, pixel)
+
+    @property
+    def words(self) -> str:
+        """How much is in it."""
+        return f"{len(self._parts)} part{'' if len(self._parts) == 1 else 's'} in the box"
+
+    def move(self, pixel: QPointF, *, free: bool) -> Viewport | None:
+        """The box follows the pointer."""
+        self._add = free
+        self.box = QRectF(self._start, pixel).normalized()
+        corners = (self._viewport.to_view(corner) for corner in (self.box.topLeft(), self.box.bottomRight()))
+        self._parts = self._pointing.parts_in(QRectF(*corners))
+        return None
+
+    def commit(self) -> None:
+        """Choose what is in it."""
+        kept = self._document.chosen if self._add else ()
+        self._document.choose((*kept, *self._parts))
+
+    def cancel(self) -> Viewport | None:
+        """Choose nothing new."""
+        return None
+
+
+def paint_box(painter: QPainter, box: QRectF, style: DrawStyle) -> None:
+    """Paint a box that is being drawn [pixels]."""
+    fill = QColor(style.colours.accent)
+    fill.setAlpha(BOX_ALPHA)
+    painter.setPen(QPen(style.colours.accent, 1.0, Qt.PenStyle.DashLine))
+    painter.setBrush(fill)
+    painter.drawRect(box)

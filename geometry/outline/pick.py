@@ -58,6 +58,19 @@ class Targets:
         found = [index for index in range(len(self._targets)) if gaps[index] <= reach]
         return tuple(self._targets[index].part for index in sorted(found, key=lambda i: self._rank(i, float(gaps[i]))))
 
+    def within(self, box: tuple[float, float, float, float]) -> tuple[PartRef, ...]:
+        """Parts that lie wholly between left, upper, right and lower edge [mm], each once, in their order."""
+        whole: dict[PartRef, bool] = {}
+        for target, (left, top, right, bottom) in zip(self._targets, shapely.bounds(self._shapes), strict=True):
+            fits = (
+                left - target.radius >= box[0]
+                and top - target.radius >= box[1]
+                and right + target.radius <= box[2]
+                and bottom + target.radius <= box[3]
+            )
+            whole[target.part] = fits and whole.get(target.part, True)
+        return tuple(part for part, fits in whole.items() if fits)
+
     def _rank(self, index: int, gap: float) -> tuple[bool, float, float]:
         target = self._targets[index]
         return (target.closed, gap, -target.depth)

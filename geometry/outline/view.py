@@ -48,6 +48,14 @@ class View:
         """View coordinates (u, v) of points, shape (..., 3) to (..., 2) [mm]."""
         return points @ self.axes
 
+    def unproject(self, u: float, v: float, depth: float = 0.0) -> tuple[float, float, float]:
+        """The point of the rig at view coordinates and a height toward the viewer [mm]."""
+        x, y, z = (
+            u * right + v * down + depth * near
+            for right, down, near in zip(self.rightward, self.downward, self.nearward, strict=True)
+        )
+        return (x, y, z)
+
     def depth(self, points: Floats) -> Floats:
         """Height of points toward the viewer, shape (..., 3) to (...) [mm]; larger is nearer."""
         depth: Floats = points @ np.array(self.nearward)

@@ -20,9 +20,11 @@ from geometry.motion.travel import TravelPose
 from geometry.outline.silhouette import cylinder_outline
 from geometry.outline.view import SIDE
 from geometry.rig.layout import PartRef
+from geometry.rig.naming import node_part
 from geometry.rig.rig import Rig
 from tests.app.canvas.conftest import MakeApproach
 
+TIRE = PartRef("tire", "rear", "left", "left rear tire")
 LEFT = Qt.MouseButton.LeftButton
 MIDDLE = Qt.MouseButton.MiddleButton
 
@@ -225,11 +227,11 @@ def test_space_and_drag_pans_even_over_a_tire_and_selects_nothing(front: RigView
 
 def test_escape_during_a_pan_goes_back(side: RigView) -> None:
     before = side.viewport
-    drag(side, QPoint(400, 30), QPoint(60, 40))
+    drag(side, QPoint(400, 30), QPoint(60, 40), MIDDLE)
     assert side.viewport != before
     QTest.keyClick(side, Qt.Key.Key_Escape)
     assert side.viewport == before
-    release(side, QPoint(460, 70))
+    release(side, QPoint(460, 70), MIDDLE)
     assert side.viewport == before
 
 
@@ -285,7 +287,8 @@ def test_clicking_again_takes_the_next_part_underneath(side: RigView, document: 
         QTest.mouseClick(side, LEFT, Qt.KeyboardModifier.NoModifier, place)
         picked.append(document.selection)
     assert len(under) > 1
-    assert picked == [*under, under[0]]
+    assert picked[:-1] == list(under)
+    assert picked[-1] in {under[0], *(handle.part for handle in side._pointing.handles())}
 
 
 def test_clicking_a_tire_makes_its_axle_the_one_looked_at(side: RigView, document: Document) -> None:
@@ -300,6 +303,119 @@ def test_escape_clears_the_selection(side: RigView, document: Document) -> None:
     document.select(PartRef("tire", "rear", "left", "left rear tire"))
     QTest.keyClick(side, Qt.Key.Key_Escape)
     assert document.selection is None
+
+
+def test_ctrl_adds_to_what_is_chosen_and_takes_out_again(side: RigView, document: Document) -> None:
+    bars = sorted(side._live.drawing.chassis.bars, key=lambda each: float(each.points[:, 2].mean()))
+    places = [pixel_of(side, tuple(bar.points[:2].mean(axis=0).tolist())) for bar in (bars[-1], bars[0])]
+    for place in places:
+        QTest.mouseClick(side, LEFT, Qt.KeyboardModifier.ControlModifier, place)
+    assert [part.kind for part in document.chosen] == ["bar", "bar"]
+    QTest.mouseClick(side, LEFT, Qt.KeyboardModifier.ControlModifier, places[0])
+    assert len(document.chosen) == 1
+
+
+def test_a_box_chooses_what_lies_wholly_in_it(side: RigView, document: Document) -> None:
+    drag(side, QPoint(2, 2), QPoint(790, 590))
+    assert side.readout()[0].endswith("parts in the box")
+    release(side, QPoint(792, 592))
+    chosen = document.chosen
+    parts = {bar.part for bar in side._live.drawing.chassis.bars} | {
+        tire.part for axle in side._live.drawing.axles for tire in axle.tires
+    }
+    assert parts <= set(chosen)
+    drag(side, QPoint(2, 2), QPoint(30, 30))
+    release(side, QPoint(32, 32))
+    assert document.chosen == ()
+
+
+def test_escape_ends_a_box_and_keeps_what_was_chosen(side: RigView, document: Document) -> None:
+    document.choose([TIRE])
+    drag(side, QPoint(2, 2), QPoint(790, 590))
+    QTest.keyClick(side, Qt.Key.Key_Escape)
+    release(side, QPoint(792, 592))
+    assert document.chosen == (TIRE,)
+
+
+# Moving what is chosen
+
+
+def chosen_node(view: RigView, document: Document) -> tuple[PartRef, QPoint]:
+    node = max(document.rig.nodes, key=lambda each: each.at[2])
+    document.choose([node_part(node)])
+    return node_part(node), pixel_of(view, node.at)
+
+
+def test_a_chosen_node_is_dragged_by_whole_steps_and_is_one_undo_step(side: RigView, document: Document) -> None:
+    part, place = chosen_node(side, document)
+    before = next(node.at for node in document.rig.nodes if node.id == part.id)
+    drag(side, place, QPoint(-31, 17))
+    release(side, place + QPoint(-31, 17))
+    after = next(node.at for node in document.rig.nodes if node.id == part.id)
+    step = 25.4 / 8.0
+    for old, new, pixels in zip(before, after, (31, 0, -17), strict=True):
+        assert new - old == pytest.approx(pixels / side.viewport.scale, abs=step / 2.0 + 1e-9)
+        assert (new - old) / step == pytest.approx(round((new - old) / step), abs=1e-6)
+    assert document.undo_stack.count() == 1
+    assert document.undo_stack.undoText() == f"Move node {part.id}"
+
+
+def test_escape_puts_a_moved_node_back(side: RigView, document: Document, rig: Rig) -> None:
+    _, place = chosen_node(side, document)
+    drag(side, place, QPoint(-31, 17))
+    assert document.is_previewing
+    QTest.keyClick(side, Qt.Key.Key_Escape)
+    release(side, place)
+    assert document.shown_rig is rig
+    assert document.undo_stack.count() == 0
+
+
+def test_what_is_not_chosen_does_not_move(side: RigView, document: Document, rig: Rig) -> None:
+    bar = max(side._live.drawing.chassis.bars, key=lambda each: float(each.points[:, 2].mean()))
+    place = pixel_of(side, tuple(bar.points[:2].mean(axis=0).tolist()))
+    drag(side, place, QPoint(20, 20))
+    release(side, place + QPoint(20, 20))
+    assert document.rig is rig
+
+
+def test_a_chosen_axle_is_dragged_in_the_side_view(side: RigView, document: Document, rig: Rig) -> None:
+    document.set_pose("rear", TravelPose(50.0, 50.0))
+    document.choose([TIRE])
+    document.set_pose("rear", TravelPose())
+    start = tire_pixel(side)
+    drag(side, start, QPoint(-20, 0))
+    release(side, start + QPoint(-20, 0))
+    moved_by = document.rig.axle("rear").station - rig.axle("rear").station
+    assert moved_by == pytest.approx(20.0 / side.viewport.scale, abs=25.4 / 16)
+
+
+def test_arrow_keys_nudge_what_is_chosen_and_a_run_is_one_step(side: RigView, document: Document, rig: Rig) -> None:
+    part, _ = chosen_node(side, document)
+    x, y, z = next(node.at for node in rig.nodes if node.id == part.id)
+    document.set_unit(LengthUnit.MM)
+    QTest.keyClick(side, Qt.Key.Key_Up)
+    QTest.keyClick(side, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
+    QTest.keyClick(side, Qt.Key.Key_Left, Qt.KeyboardModifier.AltModifier)
+    assert next(node.at for node in document.rig.nodes if node.id == part.id) == pytest.approx((x + 0.1, y, z + 11.0))
+    assert document.undo_stack.count() == 1
+    assert side.readout() == ("x +0.1 mm, z +11.0 mm",)
+    document.undo_stack.undo()
+    assert document.rig == rig
+    QTest.keyClick(side, Qt.Key.Key_Down)
+    assert document.undo_stack.count() == 1
+    document.choose([])
+    before = side.viewport
+    QTest.keyClick(side, Qt.Key.Key_Down)
+    assert side.viewport != before
+
+
+def test_a_move_that_the_rig_cannot_have_is_not_gone_to_and_says_why(side: RigView, document: Document) -> None:
+    document.choose([TIRE])
+    start = tire_pixel(side)
+    drag(side, start, QPoint(0, -250))
+    assert "loaded radius" in side.readout()[0]
+    release(side, start + QPoint(0, -250))
+    assert side.readout() != ()
 
 
 # Dragging the width
