@@ -53,6 +53,10 @@ class Separation:
     normal: Floats
     edge: Floats
 
+    def rows(self, which: NDArray[np.intp]) -> Separation:
+        """Some of the pairs."""
+        return Separation(self.gap[which], self.normal[which], self.edge[which])
+
 
 def separation(axis: Floats, half_length: Floats, radius: Floats, vertices: Floats) -> Separation:
     """Signed distance, normal and edge of N pairs, in one frame whose origin is each core's centre.

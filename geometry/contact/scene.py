@@ -46,7 +46,7 @@ class View:
     edge: Floats | None = None
     edge_slope: Floats | None = None
 
-    def rows(self, which: NDArray[np.bool_]) -> View:
+    def rows(self, which: Indices | NDArray[np.bool_]) -> View:
         """Some of the pairs."""
         edge = None if self.edge is None else self.edge[which]
         edge_slope = None if self.edge_slope is None else self.edge_slope[which]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.contact.distance import separation
 from geometry.contact.findings import Approach
@@ -21,13 +22,18 @@ from geometry.rig.wheel import tire_dimensions
 
 @dataclass(frozen=True)
 class Placed:
-    """A core in n poses: centre and axis of shape (n, 3), half length, radius and skin [mm]."""
+    """A core in n poses: centre and axis of shape (n, 3), half length of shape (n,) or one, radius and skin [mm]."""
 
     centre: Floats
     axis: Floats
-    half_length: float
+    half_length: Floats | float
     radius: float
     skin: float
+
+    def rows(self, which: NDArray[np.intp]) -> Placed:
+        """Some of the poses."""
+        half = np.broadcast_to(self.half_length, len(self.centre))[which]
+        return Placed(self.centre[which], self.axis[which], half, self.radius, self.skin)
 
 
 def exact_poses(axle: Axle, left: Floats, right: Floats) -> AxlePoses:
@@ -83,14 +89,19 @@ def clearances(rig: Rig, axle: Axle, approach: Approach, poses: AxlePoses, steer
     """Exact clearance of the pair of an approach in every pose, shape (n,) [mm]."""
     moving = placed(axle, approach.moving, poses, steer)
     if approach.fixed.kind == "link":
-        link = placed(axle, approach.fixed, poses, steer)
-        ends = np.stack([link.centre + s * link.half_length * link.axis for s in (1.0, -1.0)], axis=1)
-        return _gap(moving, ends) - moving.skin - link.skin
+        return from_link(moving, placed(axle, approach.fixed, poses, steer))
     least = np.full(len(steer), np.inf)
     for corners, radius in Chassis(rig).of(approach.fixed):
         every = np.broadcast_to(corners, (len(steer), *corners.shape))
-        least = np.minimum(least, _gap(moving, every) - moving.skin - radius)
+        least = np.minimum(least, gap(moving, every) - moving.skin - radius)
     return least
+
+
+def from_link(moving: Placed, link: Placed) -> Floats:
+    """Exact clearance of a moving part from a link of the same axle in every pose, shape (n,) [mm]."""
+    reach = np.broadcast_to(link.half_length, len(link.centre))[:, None] * link.axis
+    ends = np.stack([link.centre + reach, link.centre - reach], axis=1)
+    return gap(moving, ends) - moving.skin - link.skin
 
 
 def random_travel(axle: Axle, rng: np.random.Generator, count: int) -> tuple[Floats, Floats, Floats]:
@@ -112,10 +123,11 @@ def random_travel(axle: Axle, rng: np.random.Generator, count: int) -> tuple[Flo
 def _between(start: Floats, end: Floats, radius: float) -> Placed:
     along = end - start
     length = np.linalg.norm(along, axis=1, keepdims=True)
-    return Placed((start + end) / 2.0, along / length, float(length.mean()) / 2.0, 0.0, radius)
+    return Placed((start + end) / 2.0, along / length, length[:, 0] / 2.0, 0.0, radius)
 
 
-def _gap(core: Placed, corners: Floats) -> Floats:
+def gap(core: Placed, corners: Floats) -> Floats:
+    """Signed distances of a core in n poses from hulls of corners (n, v, 3), skins not taken off, shape (n,) [mm]."""
     count = len(core.centre)
-    half, radius = np.full(count, core.half_length), np.full(count, core.radius)
+    half, radius = np.broadcast_to(core.half_length, count), np.full(count, core.radius)
     return separation(core.axis, half, radius, corners - core.centre[:, None]).gap

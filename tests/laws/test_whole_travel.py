@@ -18,7 +18,7 @@ from geometry.rig.rig import Rig
 from geometry.rig.wheel import Tire
 from geometry.tolerances import CLEARANCE, OVERLAP_SHARE
 from tests.laws.exact import clearances, exact_poses, random_travel
-from tests.laws.random_rigs import random_rig
+from tests.laws.random_rigs import random_rig, varied_rig
 
 ROUNDING = 1e-4
 """Pose map's error and double precision together [mm]; the search has taken it off `low` already."""
@@ -66,14 +66,29 @@ def test_no_random_pose_of_a_random_rig_comes_below_low(seed: int) -> None:
     assert_no_pose_below(rig, rig.axles[0], POSES // len(RANDOM_RIGS), 100, seed)
 
 
+@pytest.mark.parametrize("axle", [0, 1])
+def test_no_random_pose_of_an_axle_on_five_rods_comes_below_low(axle: int) -> None:
+    rig = varied_rig(3)
+    assert len(rig.axles[axle].rods) == 5
+    assert_no_pose_below(rig, rig.axles[axle], 3_000, 100, axle)
+
+
+def test_high_is_that_of_a_whole_bent_bar_not_of_one_of_its_straights() -> None:
+    rig = varied_rig(0)
+    axle = rig.axles[0]
+    bent = {bar.id for bar in rig.bars if bar.bend_radius > 0.0}
+    found = [each for each in near(check_axle(rig, axle)) if each.fixed.id in bent]
+    assert len(found) > 10
+    for approach in found:
+        assert met(rig, axle, approach) == pytest.approx(approach.high, abs=ROUNDING)
+
+
 @pytest.mark.parametrize("seed", RANDOM_RIGS)
 def test_high_is_met_in_the_pose_given_and_the_interval_is_as_narrow_as_asked(seed: int) -> None:
     rig = random_rig(seed)
     axle = rig.axles[0]
     for approach in near(check_axle(rig, axle)):
-        pose = exact_poses(axle, np.array([approach.pose.left]), np.array([approach.pose.right]))
-        met = clearances(rig, axle, approach, pose, np.array([approach.pose.steer]))[0]
-        assert met == pytest.approx(approach.high, abs=ROUNDING)
+        assert met(rig, axle, approach) == pytest.approx(approach.high, abs=ROUNDING)
         assert approach.high - approach.low <= max(CLEARANCE, -OVERLAP_SHARE * approach.high) + ROUNDING
         assert approach.settled
 
@@ -159,14 +174,20 @@ def test_nothing_touches_before_the_contact_start_and_something_does_at_its_uppe
             if band is not None:
                 assert 0.0 <= band.low <= band.high <= axle.bump
                 finer = np.linspace(steers[0], steers[-1], 2000)
-                met = along_way(rig, axle, approach, np.full(2000, band.high), fall, finer)
-                assert met <= (CLEARANCE if band.high == axle.bump else ROUNDING)
+                at_contact = along_way(rig, axle, approach, np.full(2000, band.high), fall, finer)
+                assert at_contact <= (CLEARANCE if band.high == axle.bump else ROUNDING)
 
 
 def along_way(rig: Rig, axle: Axle, approach: Approach, own: Floats, fall: float, steer: Floats) -> float:
     """Least clearance on the way up of the approach's own wheel, the other wheel moving `fall` times as far."""
     left, right = (own, own * fall) if approach.moving.side == "left" else (own * fall, own)
     return float(clearances(rig, axle, approach, exact_poses(axle, left, right), steer).min())
+
+
+def met(rig: Rig, axle: Axle, approach: Approach) -> float:
+    """Exact clearance of the pair in the pose that its approach gives."""
+    pose = exact_poses(axle, np.array([approach.pose.left]), np.array([approach.pose.right]))
+    return float(clearances(rig, axle, approach, pose, np.array([approach.pose.steer]))[0])
 
 
 def mirrored(rig: Rig) -> Rig:

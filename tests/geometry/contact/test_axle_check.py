@@ -224,6 +224,11 @@ def test_the_earlier_of_two_starts_counts() -> None:
     assert _earlier(None, None) is None
 
 
+def test_of_two_starts_that_overlap_the_first_proved_and_the_first_met_count() -> None:
+    one, other = Band(10.0, 30.0), Band(12.0, 14.0)
+    assert _earlier(one, other) == _earlier(other, one) == Band(10.0, 14.0)
+
+
 def test_told_to_give_up_a_check_says_what_is_open() -> None:
     rig = small_rig()
     full = {(each.moving, each.fixed): each for each in check_axle(rig, rig.axles[1])}
