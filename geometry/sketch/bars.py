@@ -275,8 +275,7 @@ def extended_to(rig: Rig, bar_id: str, end: End, other_id: str) -> Rig:
     length = float(np.linalg.norm(last - before))
     meetings = [
         meeting
-        for path in bar_paths(rig)
-        if path.part.id == other_id
+        for path in bar_paths(replace(rig, bars=(other,)))
         for one, next_one in pairwise(path.points)
         for meeting in _meetings(before, (last - before) / length, one, next_one)
     ]
