@@ -19,12 +19,12 @@ import sys
 
 class Absent:
     def find_spec(self, name, path=None, target=None):
-        if name.split(".")[0] in {"PySide6", "shiboken6", "pyqtgraph"}:
+        if name.split(".")[0] in {"PySide6", "shiboken6", "pyqtgraph", "ezdxf"}:
             raise ModuleNotFoundError(f"No module named {name!r}", name=name)
 
 sys.meta_path.insert(0, Absent())
 """
-"""Opens a Python program in which no Qt is installed."""
+"""Opens a Python program in which no Qt is installed, nor the library for drawings, which loads slowly as well."""
 
 
 def run_python(*arguments: str, path: Path = ROOT) -> subprocess.CompletedProcess[str]:
@@ -102,6 +102,11 @@ def test_a_rig_is_checked_without_qt() -> None:
     done = run_python("-c", WITHOUT_QT + code, "check", str(ROOT / "assets" / "1-short-two-seat.rig.json"))
     assert (done.returncode, done.stderr) == (1, "")
     assert done.stdout.startswith("Touches")
+
+
+def test_the_window_starts_without_the_library_for_drawings() -> None:
+    done = run_python("-c", "import sys, app.window; sys.exit('ezdxf' in sys.modules)")
+    assert (done.returncode, done.stderr) == (0, "")
 
 
 @pytest.fixture(scope="module")

@@ -295,7 +295,7 @@ def _length(text: str, unit: str | None, *, comma: bool) -> float:
             return parse_length(text, LengthUnit.MM if unit == "mm" else LengthUnit.INCH)
         return float(Fraction(mm) * UNITS[unit])
     except LengthError as refused:
-        sentence = str(refused)
+        sentence = "".join(sign if sign.isprintable() else " " for sign in str(refused))
         raise ImportFileError(f"{sentence[:1].lower()}{sentence[1:]}") from None
 
 

@@ -72,9 +72,9 @@ class Imported:
     ----------
     nodes, bars, panels, links : tuples of parts
         In the rig's frame [mm].
-    named : bool
-        Whether the ids are the file's own, so that a part of the rig with the same id is meant; otherwise they were
-        made up and give way to those that the rig has.
+    made : frozenset of str
+        Ids that were made up, as in “node n1” or “bar bar-2”: they give way to those that the rig has. A part with
+        any other id is meant to be the rig's of that id.
     report : tuple of str
         What came in, what was joined, what was left out and why, a sentence each.
 
@@ -84,7 +84,7 @@ class Imported:
     bars: tuple[Bar, ...] = ()
     panels: tuple[Panel, ...] = ()
     links: tuple[Link, ...] = ()
-    named: bool = True
+    made: frozenset[str] = frozenset()
     report: tuple[str, ...] = ()
 
 
@@ -100,7 +100,7 @@ def merged(rig: Rig, imported: Imported, *, instead: bool = False, join: float =
 
     """
     base = replace(rig, nodes=(), bars=(), panels=()) if instead else rig
-    if not imported.named:
+    if imported.made:
         imported = _renamed(base, imported, join)
     return replace(
         base,
@@ -153,19 +153,20 @@ def _renamed(rig: Rig, imported: Imported, join: float) -> Imported:
     """The import with ids that the rig does not have, and the rig's own nodes where it has some at the same place."""
     places = Places(join)
     known = {places.add(node.at): node.id for node in reversed(rig.nodes)}
-    free = _FreeIds(node.id for node in rig.nodes)
     names: dict[str, str] = {}
     new = []
+    free = _FreeIds("node", rig.nodes, imported)
     for node in imported.nodes:
-        place = places.find(node.at)
+        place = places.find(node.at) if f"node {node.id}" in imported.made else None
         names[node.id] = known[place] if place is not None else free.like(node.id)
         if place is None:
             new.append(replace(node, id=names[node.id]))
 
     def refs(loop: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(names[name.removesuffix("'")] + "'" * name.endswith("'") for name in loop)
+        bare = [name.removesuffix("'") for name in loop]
+        return tuple(names.get(name, name) + "'" * ref.endswith("'") for name, ref in zip(bare, loop, strict=True))
 
-    bars, panels = _FreeIds(bar.id for bar in rig.bars), _FreeIds(panel.id for panel in rig.panels)
+    bars, panels = _FreeIds("bar", rig.bars, imported), _FreeIds("panel", rig.panels, imported)
     return Imported(
         tuple(new),
         tuple(replace(bar, id=bars.like(bar.id), nodes=refs(bar.nodes)) for bar in imported.bars),
@@ -179,14 +180,18 @@ def _renamed(rig: Rig, imported: Imported, join: float) -> Imported:
 
 
 class _FreeIds:
-    """Gives ids that are not taken yet."""
+    """Gives ids that are not taken yet to parts of a kind whose ids were made up."""
 
-    def __init__(self, taken: Iterable[str]) -> None:
-        self._taken = set(taken)
+    def __init__(self, kind: str, there: Iterable[_Named], imported: Imported) -> None:
+        self._kind = kind
+        self._made = imported.made
+        self._taken = {part.id for part in there}
         self._last: dict[str, int] = {}
 
     def like(self, wanted: str) -> str:
         """`wanted`, or what follows it by number and is free; it is taken from then on."""
+        if f"{self._kind} {wanted}" not in self._made:
+            return wanted
         stem = wanted.rstrip("0123456789")
         name, count = wanted, self._last.get(stem, 0)
         while name in self._taken:

@@ -34,13 +34,17 @@ class Places:
         """The number of the place that the point belongs to, a new one if none is within reach."""
         found = self.find(point)
         if found is None:
-            self._cells.setdefault(self._cell(point), []).append(len(self.points))
-            self.points.append(point)
-            return len(self.points) - 1
+            return self.put(point)
         apart = dist(self.points[found], point)
         self.taken += apart > 0.0
         self.farthest = max(self.farthest, apart)
         return found
+
+    def put(self, point: Point) -> int:
+        """The number of a new place, whatever is within reach."""
+        self._cells.setdefault(self._cell(point), []).append(len(self.points))
+        self.points.append(point)
+        return len(self.points) - 1
 
     def find(self, point: Point) -> int | None:
         """The number of the nearest place within reach; None = there is none."""

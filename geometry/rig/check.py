@@ -52,7 +52,7 @@ def check_rig(rig: Rig) -> None:
     plain = plain_from_rig(rig)
     rig = rig_from_plain(plain)
     try:
-        _check_chassis(replace(rig, name="", note="", axles=()))
+        check_chassis(replace(rig, name="", note="", axles=()))
         _check_ids(rig.axles, "axles")
         for index, axle in enumerate(rig.axles):
             _check_axle(axle, f"axles[{index}]")
@@ -82,7 +82,8 @@ def _check_ids(items: Iterable[_Named], place: str) -> None:
 
 
 @lru_cache(maxsize=2)  # a width is dragged through hundreds of values above the same chassis
-def _check_chassis(rig: Rig) -> None:
+def check_chassis(rig: Rig) -> None:
+    """Raise what is wrong with nodes, bars and panels; the values by themselves are taken to be in their ranges."""
     for kind, items in (("nodes", rig.nodes), ("bars", rig.bars), ("panels", rig.panels)):
         _check_ids(items, kind)
     nodes = _places(rig)

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import random
 from contextlib import suppress
 from time import monotonic
 
@@ -15,6 +14,7 @@ from app.files.imported import LARGEST, UNITS, Imported, ImportFileError, Link, 
 from app.files.rig_file import read_rig
 from geometry.rig.parts import Bar, Node, Panel
 from geometry.rig.rig import Rig
+from tests.app.files.drawings import damaged
 from tests.geometry.rig.rigs import small_rig
 
 NODES = "node,x [in],y [in],z [in]\nn1,10,1.5,60 3/16\n"
@@ -172,7 +172,8 @@ def test_nodes_without_names_of_their_own_give_way_to_those_of_the_rig() -> None
     here = rig.nodes[0]
     taken, stranger = Node(id=here.id, at=(5.0, 5.0, 5.0)), Node(id="other", at=here.at)
     bar = Bar(id=rig.bars[0].id, nodes=(f"{here.id}'", "other"), od=40.0, wall=3.0)
-    after = merged(rig, Imported((taken, stranger), (bar,), named=False))
+    made = frozenset({f"node {taken.id}", "node other", f"bar {bar.id}"})
+    after = merged(rig, Imported((taken, stranger), (bar,), made=made))
     fresh = after.nodes[-1]
     assert len(after.nodes) == len(rig.nodes) + 1
     assert fresh.at == taken.at
@@ -181,19 +182,6 @@ def test_nodes_without_names_of_their_own_give_way_to_those_of_the_rig() -> None
 
 
 # Damage
-
-
-def damaged(data: bytes, seed: int) -> bytes:
-    """A file with some bytes changed, cut, doubled, or put elsewhere."""
-    chance = random.Random(seed)  # noqa: S311
-    for _ in range(chance.randint(1, 6)):
-        at, length = chance.randrange(len(data) + 1), chance.randint(1, 12)
-        other = chance.randrange(len(data) + 1)
-        new = chance.choice(
-            [b"", chance.randbytes(length), data[other : other + 40], b'"', b"\x00", b"1e9", b"-", b"\n", b"9" * 30]
-        )
-        data = data[:at] + new + data[at + chance.choice([0, length]) :]
-    return data
 
 
 @pytest.mark.parametrize("start", range(0, 60, 20))
