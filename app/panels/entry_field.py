@@ -24,7 +24,8 @@ class EntryField(QWidget, Generic[Value]):
     """One typed value with its error text below it, or to its right when `beside`.
 
     Enter or leaving the field commits, Esc brings the old value back, text that cannot be used stays until it is
-    mended or given up. `read` and `commit` raise ValueError with a sentence for the builder to refuse.
+    mended or given up. `read` and `commit` raise ValueError with a sentence for the builder to refuse. While typing,
+    what `echo` says of a text stands there instead: how it will be read, where that is not plain to see.
     """
 
     def __init__(
@@ -36,9 +37,11 @@ class EntryField(QWidget, Generic[Value]):
         *,
         unit: LengthUnit,
         beside: bool = False,
+        echo: Callable[[str], str] = lambda _text: "",
     ) -> None:
         super().__init__()
         self._unit = unit
+        self._echo = echo
         self._read = read
         self._write = write
         self._commit = commit
@@ -47,6 +50,7 @@ class EntryField(QWidget, Generic[Value]):
         self.line.setAccessibleName(name)
         self.line.setMinimumHeight(FIELD_HEIGHT)
         self.line.editingFinished.connect(self._finish)
+        self.line.textEdited.connect(lambda text: self._say(typeset(self._echo(text)), problem=False))
         self.error = QLabel()
         self.error.setWordWrap(True)
         self.error.hide()
@@ -80,11 +84,14 @@ class EntryField(QWidget, Generic[Value]):
 
     def show_error(self, text: str) -> None:
         """Say beside the field why its text cannot be used; empty = it can."""
+        self._say(text, problem=True)
+
+    def _say(self, text: str, *, problem: bool) -> None:
         names = colours(self.palette())
         self.error.setText(text)
         self.error.setVisible(bool(text))
         ink = QPalette(self.palette())
-        ink.setColor(QPalette.ColorRole.WindowText, names.problem)
+        ink.setColor(QPalette.ColorRole.WindowText, names.problem if problem else names.quiet)
         self.error.setPalette(ink)
         self.line.setAccessibleDescription(text)
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from app.panels.entry_field import EntryField
 from app.typeset import minus
-from app.units import LengthUnit, format_length, parse_length
+from app.units import LengthUnit, echo_length, format_length, parse_length
 
 
 class LengthField(EntryField[float]):
@@ -28,6 +28,7 @@ class LengthField(EntryField[float]):
             commit,
             unit=unit,
             beside=beside,
+            echo=lambda text: echo_length(text, self._unit),
         )
 
 
@@ -35,7 +36,14 @@ class MeasuredField(EntryField[float | None]):
     """A length [mm] that may be left open; the value that counts then stands in grey."""
 
     def __init__(self, name: str, unit: LengthUnit, commit: Callable[[float | None], None]) -> None:
-        super().__init__(name, self._read_length, self._write_length, commit, unit=unit)
+        super().__init__(
+            name,
+            self._read_length,
+            self._write_length,
+            commit,
+            unit=unit,
+            echo=lambda text: echo_length(text, self._unit),
+        )
 
     def show_habit(self, value: float | None) -> None:
         """Show what counts as long as the field is empty [mm]."""
