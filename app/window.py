@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter,
 from app import dialogs
 from app.actions import build_menus
 from app.canvas.live import LiveDrawing
+from app.canvas.modes import Modes
 from app.canvas.rig_view import RigView
 from app.compiling import Compiling
 from app.document import Document
@@ -80,7 +81,8 @@ class MainWindow(QMainWindow):
         self.details = Details(document)
         self.tables = Tables(document)
         live = LiveDrawing(document, self)
-        self.views = {key: RigView(document, key, live) for key in ("side", "front", "top")}
+        self.modes = Modes(document, self)
+        self.views = {key: RigView(document, key, live, self.modes) for key in ("side", "front", "top")}
         self._lay_out_middle()
         self.docks = self._make_docks()
         self.menus = build_menus(self)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Final
 
 import numpy as np
@@ -27,6 +28,7 @@ from app.canvas.handles import paint_handles
 from app.canvas.layers import Layers
 from app.canvas.live import LiveDrawing
 from app.canvas.marks import summary
+from app.canvas.modes import Modes, Pointer
 from app.canvas.moving import MoveTool, Nudges
 from app.canvas.paint import other_axles, other_extremes, paint_backdrop, paint_far, paint_middle, paint_near
 from app.canvas.pens import font, plate, text_size
@@ -62,6 +64,12 @@ SINK: Final = {SIDE.key: 0.8, FRONT.key: 0.8, TOP.key: 0.5}
 
 LEAST_SIZE: Final = QSize(160, 120)
 
+_ARROWS: Final = {
+    Qt.Key.Key_Left: QPointF(-1.0, 0.0),
+    Qt.Key.Key_Right: QPointF(1.0, 0.0),
+    Qt.Key.Key_Up: QPointF(0.0, -1.0),
+    Qt.Key.Key_Down: QPointF(0.0, 1.0),
+}
 _AXES: Final = {SIDE.key: ("x", "z"), FRONT.key: ("y", "z"), TOP.key: ("x", "y")}
 
 
@@ -78,27 +86,42 @@ class RigView(QWidget):
     key : str
         Which view: ``side``, ``front`` or ``top``.
     live : LiveDrawing
-        To be shared by the views of one document; each makes its own when it is left out.
+    modes : Modes
+        As `live`. Both are to be shared by the views of one document; each makes its own when they are left out.
 
     """
 
     def __init__(
-        self, document: Document, key: str, live: LiveDrawing | None = None, parent: QWidget | None = None
+        self,
+        document: Document,
+        key: str,
+        live: LiveDrawing | None = None,
+        modes: Modes | None = None,
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self.view = view = next(each for each in VIEWS if each.key == key)
         self._document = document
         self._live = live = live or LiveDrawing(document, self)
+        self._modes = modes or Modes(document, self)
+        self._modes.changed.connect(self._follow_mode)
         self._viewport = Viewport(QSizeF(self.size()), QPointF(), 0.1)
         self._fits = True
         self._tool: Tool | None = None
         self._press: QPointF | None = None
+        self._two_clicks = False
         self._space = False
         self._pointer: QPointF | None = None
         self._hovered: PartRef | None = None
         self._layers = Layers()
         self._pointing = Pointing(live, view)
         self._nudges = Nudges(document)
+        self._keys: dict[Qt.Key, Callable[[], None]] = {
+            Qt.Key.Key_F: self.fit,
+            Qt.Key.Key_Plus: partial(self.zoom, ZOOM_STEP),
+            Qt.Key.Key_Equal: partial(self.zoom, ZOOM_STEP),
+            Qt.Key.Key_Minus: partial(self.zoom, 1.0 / ZOOM_STEP),
+        }
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMinimumSize(LEAST_SIZE)
@@ -175,6 +198,10 @@ class RigView(QWidget):
         paint_handles(painter, self.view, self._pointing.handles(), drawing.chosen, style, pt)
         paint_sheet_signs(painter, self.view, drawing, style, pt, frame)
         painter.resetTransform()
+        if self._modes.mode is not None:
+            painter.setTransform(self._viewport.transform)
+            self._modes.mode.paint(painter, self.view, style, pt)
+            painter.resetTransform()
         if isinstance(self._tool, BoxTool):
             paint_box(painter, self._tool.box, style)
         self._paint_readout(painter, style)
@@ -218,6 +245,8 @@ class RigView(QWidget):
         """The lines that stand at the upper right."""
         if self._tool is not None and self._tool.words:
             return (self._tool.words,)
+        if self._modes.mode is not None:
+            return (self._modes.mode.words,)
         if self._nudges.words:
             return (self._nudges.words,)
         if self._pointer is None:
@@ -238,7 +267,23 @@ class RigView(QWidget):
         """Parts under a pixel, the best first: points, tubes and links, then tires, then panels."""
         return self._pointing.parts_at(self._viewport.to_view(pixel), HIT_REACH / self._viewport.scale)
 
+    def _follow_mode(self) -> None:
+        """Show all nodes while something is drawn: they are what it snaps to."""
+        self._pointing.every_node = self._modes.mode is not None
+        if self._modes.mode is None and self._tool is None:
+            self.unsetCursor()
+        self.update()
+
+    def _in_view(self, pixel: QPointF, modifiers: Qt.KeyboardModifier) -> Pointer:
+        free = bool(modifiers & Qt.KeyboardModifier.ControlModifier)
+        return Pointer(self.view, self._viewport.to_view(pixel), HIT_REACH / self._viewport.scale, free)
+
     def _hover(self, pixel: QPointF) -> None:
+        if self._modes.mode is not None:
+            self._hovered = None
+            self.setCursor(Qt.CursorShape.OpenHandCursor if self._space else Qt.CursorShape.CrossCursor)
+            self._modes.hover(self._in_view(pixel, QApplication.keyboardModifiers()))
+            return
         parts = self.parts_at(pixel)
         self._hovered = parts[0] if parts else None
         chosen = self._document.chosen
@@ -276,6 +321,14 @@ class RigView(QWidget):
         self._tool = tool
         self.setCursor(tool.cursor)
 
+    def _start_drag(self, start: QPointF, modifiers: Qt.KeyboardModifier) -> None:
+        if self._modes.mode is not None and not self._space:
+            if not self._two_clicks:
+                self._two_clicks = True
+                self._modes.click(self._in_view(start, modifiers))
+            return
+        self._begin(self._drag(start))
+
     def _drag(self, start: QPointF) -> Tool:
         """The tool for a drag: what is chosen moves, a tire goes sideways, all else is a box to choose by."""
         if self._space:
@@ -297,6 +350,7 @@ class RigView(QWidget):
 
     def _end(self) -> None:
         self._tool = self._press = None
+        self._two_clicks = False
         if self._pointer is not None:
             self._hover(self._pointer)
         self.update()
@@ -339,7 +393,7 @@ class RigView(QWidget):
         if self._tool is None and self._press is not None:
             slip = (event.position() - self._press).manhattanLength()
             if slip >= QApplication.startDragDistance():
-                self._begin(self._drag(self._press))
+                self._start_drag(self._press, event.modifiers())
         if self._tool is None:
             self._hover(event.position())
             return
@@ -352,10 +406,20 @@ class RigView(QWidget):
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if self._tool is not None:
             self._tool.commit()
-        elif self._press is not None and event.button() is Qt.MouseButton.LeftButton and not self._space:
+        elif self._press is None or event.button() is not Qt.MouseButton.LeftButton or self._space:
+            pass
+        elif self._modes.mode is not None:
+            self._modes.click(self._in_view(event.position(), event.modifiers()))
+        else:
             self._click(event.position(), add=bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier))
         self._pointer = event.position()
         self._end()
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        if self._modes.mode is not None and event.button() is Qt.MouseButton.LeftButton:
+            self._modes.finish()
+        else:
+            self.mousePressEvent(event)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         if self._tool is not None:
@@ -376,34 +440,30 @@ class RigView(QWidget):
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        key = event.key()
-        arrows = {
-            Qt.Key.Key_Left: QPointF(PAN_STEP, 0.0),
-            Qt.Key.Key_Right: QPointF(-PAN_STEP, 0.0),
-            Qt.Key.Key_Up: QPointF(0.0, PAN_STEP),
-            Qt.Key.Key_Down: QPointF(0.0, -PAN_STEP),
-        }
-        if key == Qt.Key.Key_Escape and (self._tool is not None or self._press is not None):
-            self.cancel_gesture()
-        elif key == Qt.Key.Key_Escape and self._document.selection is not None:
-            self._document.select(None)
-        elif key == Qt.Key.Key_Space:
+        key, gesture = event.key(), self._tool is not None or self._press is not None
+        if key == Qt.Key.Key_Space:
             self._space = True
             self.setCursor(Qt.CursorShape.OpenHandCursor)
-        elif self._tool is not None:
+        elif gesture and key == Qt.Key.Key_Escape:
+            self.cancel_gesture()
+        elif gesture:
             event.ignore()
-        elif key == Qt.Key.Key_F:
-            self.fit()
-        elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
-            self.zoom(ZOOM_STEP)
-        elif key == Qt.Key.Key_Minus:
-            self.zoom(1.0 / ZOOM_STEP)
-        elif key in arrows and self._document.chosen:
-            self._nudge(arrows[Qt.Key(key)] / -PAN_STEP, event.modifiers())
-        elif key in arrows:
-            self.set_viewport(self._viewport.panned(arrows[Qt.Key(key)]))
+        elif self._modes.key(key):
+            return
+        elif key in _ARROWS:
+            self._arrow(_ARROWS[Qt.Key(key)], event.modifiers())
+        elif key == Qt.Key.Key_Escape and self._document.selection is not None:
+            self._document.select(None)
+        elif key in self._keys:
+            self._keys[Qt.Key(key)]()
         else:
             event.ignore()
+
+    def _arrow(self, way: QPointF, modifiers: Qt.KeyboardModifier) -> None:
+        if self._document.chosen and self._modes.mode is None:
+            self._nudge(way, modifiers)
+        else:
+            self.set_viewport(self._viewport.panned(way * -PAN_STEP))
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Space and not event.isAutoRepeat():
@@ -416,6 +476,7 @@ class RigView(QWidget):
     def leaveEvent(self, event: QEvent) -> None:
         del event
         self._pointer = self._hovered = None
+        self._modes.hover(None)
         self.update()
 
     def focusInEvent(self, event: QFocusEvent) -> None:
