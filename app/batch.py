@@ -23,6 +23,7 @@ from app.crew import Failure, spread
 from app.files.assets import RIG_SUFFIX
 from app.files.results import Key, StudyRecord, json_line, key_of, record_of
 from app.files.rig_file import RigFileError, read_rig_bytes, rig_from_bytes
+from app.kernels import load_when_it_pays
 from app.study import Cancelled, StudyCancelledError, with_width
 from geometry.contact.findings import Verdict, WidthSample
 from geometry.errors import RigError
@@ -138,6 +139,7 @@ def sample_widths(piece: Stretch, cancelled: Cancelled) -> tuple[WidthSample, ..
     for width in piece.widths:
         if cancelled():
             raise StudyCancelledError
+        load_when_it_pays()
         samples.append(study.width_sample(piece.rig, piece.axle, width))
     return tuple(samples)
 
@@ -296,6 +298,7 @@ def check_widths(piece: Stretch, cancelled: Cancelled) -> tuple[StudyRecord, ...
 
 
 def _checked(piece: Stretch, width: float, cancelled: Cancelled) -> StudyRecord:
+    load_when_it_pays()
     start = perf_counter()
     try:
         at_width = with_width(piece.rig, piece.axle, width)

@@ -11,8 +11,9 @@ import sys
 from importlib.util import find_spec
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QStandardPaths, Signal
+from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, Signal
 
+from app.kernels import kernel_folder
 from geometry.contact.compiled import ready
 
 log = logging.getLogger(__name__)
@@ -32,7 +33,7 @@ class Compiling(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._folder = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.CacheLocation))
+        self._folder = kernel_folder()
         self._started = False
         self._process = QProcess(self)
         environment = QProcessEnvironment.systemEnvironment()

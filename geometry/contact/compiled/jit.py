@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from hashlib import sha256
 from importlib import import_module
 from pathlib import Path
 from shutil import rmtree
 from typing import Any, TypeVar
+
+from geometry.contact.compiled.kept import place_in
 
 try:
     numba: Any = import_module("numba")
@@ -23,13 +24,9 @@ VERSION = "" if numba is None else str(numba.__version__)
 def keep_in(folder: Path) -> None:
     """Keep compiled kernels below a folder; for the modules of kernels that are imported after this.
 
-    The compiler looks at a kernel's own file to see whether it has changed, not at those it was inlined from. So the
-    place is named after all of them, and what was compiled from others is thrown away.
+    What was compiled from other sources is thrown away.
     """
-    digest = sha256()
-    for source in sorted(Path(__file__).parent.parent.rglob("*.py")):
-        digest.update(source.read_bytes())
-    place = folder / f"kernels-{digest.hexdigest()[:16]}"
+    place = place_in(folder)
     for other in folder.glob("kernels-*"):
         if other != place:
             rmtree(other, ignore_errors=True)

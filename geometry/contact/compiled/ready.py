@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from geometry.contact import crossing as plain_crossing
 from geometry.contact import search as plain
+from geometry.contact.compiled.kept import mark
 from geometry.contact.crossing import Crossing
 from geometry.contact.scene import Pairs, Scene
 from geometry.contact.search import MOST_CELLS, Box, Closest
@@ -80,6 +81,7 @@ def prepare(folder: Path) -> str:
         search.search_groups(frame, nothing, desk, found, np.zeros(0, dtype=np.intp), 0, 0)
         nowhere = nothing._replace(starts=np.zeros(2, dtype=np.intp))
         crossing.walk_group(frame, nowhere, np.zeros((1, 9)), desk, np.zeros(6), np.zeros((1, 5)), 0, 0)
+        mark(folder)
     except Exception as failure:  # noqa: BLE001  (a compiler fails in its own ways, and nothing depends on it)
         return f"Numba failed: {type(failure).__name__}: {failure}"
     _prepared.set()
