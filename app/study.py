@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from itertools import takewhile
 from math import isfinite, nan
 from typing import Final
 
@@ -86,9 +87,14 @@ class Study:
         return tuple(sorted((a for axle in self.axles for a in axle.approaches), key=lambda a: a.margin))
 
     @cached_property
+    def short(self) -> tuple[Approach, ...]:
+        """All pairs that are not clear, worst margin first."""
+        return tuple(takewhile(lambda a: a.margin < 0.0, self.approaches))
+
+    @cached_property
     def verdict(self) -> Verdict:
         """The worst that any pair or axle shows."""
-        verdicts = {a.verdict for axle in self.axles for a in axle.approaches}
+        verdicts = {a.verdict for a in self.short}
         verdicts |= {Verdict.UNKNOWN for axle in self.axles if axle.problem}
         return next((v for v in Verdict if v in verdicts), Verdict.CLEAR)
 

@@ -41,9 +41,9 @@ def verdict_words(verdict: Verdict) -> str:
 def verdict_sentence(study: Study, unit: LengthUnit) -> str:
     """The answer for the whole rig: what is worst, where, by how much, and what else is to be said."""
     verdict = study.verdict
-    worst = [found for found in study.approaches if found.verdict is verdict]
     if verdict is Verdict.CLEAR:
         return _clear_sentence(study, unit)
+    worst = [found for found in study.short if found.verdict is verdict]
     problems = [answer.problem for answer in study.axles if answer.problem]
     if not worst:
         return f"Not established: {' '.join(problems)}"

@@ -293,12 +293,13 @@ def worth_marking(approaches: Iterable[Approach], selection: Selection) -> tuple
     chosen: list[Approach] = []
     others: list[Approach] = []
     seen: set[str] = set()
-    for approach in sorted(approaches, key=lambda each: each.margin):
+    near = (each for each in approaches if not each.beyond or is_selected_pair(each, selection))
+    for approach in sorted(near, key=lambda each: each.margin):
         if is_selected_pair(approach, selection):
             chosen.append(approach)
         elif approach.verdict is not Verdict.CLEAR:
             others.append(approach)
-        elif approach.axle not in seen and not approach.beyond:
+        elif approach.axle not in seen:
             seen.add(approach.axle)
             others.append(approach)
     return tuple(chosen + others)[:MOST_MARKS]

@@ -40,6 +40,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.document import Document, within_travel
+from app.panels.pace import Pace
 from app.panels.symbols import verdict_icon
 from app.study import Study
 from app.theme import colours
@@ -62,6 +63,9 @@ SHOWN: Final = {"Pair": "Pair and its worst pose", "Clearance": "Clearance"}
 ICON: Final = 18
 MARGIN: Final = 5
 """Size of a verdict's sign, and room around the text of a cell [px]."""
+
+FOLLOWING: Final = "These rows follow a moment behind"
+"""Said while a gesture is under way."""
 
 MOST_HEIGHTS: Final = 4000
 """Heights of texts that are kept."""
@@ -189,21 +193,30 @@ class TouchList(QWidget):
         column.addWidget(self._note)
         self.table.selectionModel().selectionChanged.connect(self._choose)
         self.table.clicked.connect(self._choose_again)
-        for signal in (document.study_finished, document.unit_changed, document.rig_changed):
-            signal.connect(self.refresh)
+        self._pace = Pace(document, self.refresh, self)
+        document.rig_changed.connect(self._fall_behind)
+        for signal in (document.rig_changed, document.study_finished):
+            signal.connect(self._pace.ask)
+        document.unit_changed.connect(self.refresh)
         document.selection_changed.connect(self._follow_selection)
         self.refresh()
+
+    def _fall_behind(self) -> None:
+        """Grey the rows as soon as a gesture moves; they are about an earlier step of it until it rests."""
+        if self._document.is_previewing and self.table.isEnabled():
+            self.table.setEnabled(False)
+            self._note.setText(FOLLOWING)
 
     def refresh(self) -> None:
         """Take the answer from the document anew; while there is none the old one is greyed, not shown as new."""
         document = self._document
         study = document.study
-        self.table.setEnabled(study is not None)
+        self.table.setEnabled(study is not None and not self._pace.lags)
         if study is None and document.last_study is not None:
             self._note.setText("Checking… these rows are about the rig as it was")
             return
         self.model.show_study(study, document.unit, self.palette())
-        self._note.setText(self._count_words(study))
+        self._note.setText(FOLLOWING if self._pace.lags else self._count_words(study))
         self._follow_selection()
 
     def _count_words(self, study: Study | None) -> str:

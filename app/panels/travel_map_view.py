@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.document import Document
 from app.panels.axis import Axis
+from app.panels.pace import Pace
 from app.panels.ramp import ramp
 from app.theme import colours
 from app.units import LengthUnit
@@ -42,12 +43,14 @@ class TravelMapView(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setCursor(Qt.CursorShape.CrossCursor)
         self.setAccessibleName("Travel pad")
-        for signal in (document.rig_changed, document.active_axle_changed, document.travel_map_finished):
-            signal.connect(self._take_map)
+        self._pace = Pace(document, self._take_answers, self)
+        document.rig_changed.connect(self._fall_behind)
+        for signal in (document.rig_changed, document.study_finished):
+            signal.connect(self._pace.ask)
         for signal in (document.pose_changed, document.unit_changed):
             signal.connect(self.refresh)
-        for signal in (document.rig_changed, document.active_axle_changed, document.study_finished):
-            signal.connect(self._take_worst)
+        document.active_axle_changed.connect(self._take_answers)
+        document.travel_map_finished.connect(self._take_map)
         self._take_map()
 
     def place_of(self, pose: TravelPose) -> QPointF:
@@ -60,6 +63,17 @@ class TravelMapView(QWidget):
         axle = self._document.shown_rig.axle(self._document.active_axle)
         self.setAccessibleDescription(pose_words(self._document.pose(axle.id), axle, self._document.unit))
         self.update()
+
+    def _fall_behind(self) -> None:
+        """Take the answers away as soon as a gesture moves: they are about another rig until it rests."""
+        if self._document.is_previewing and not (self._image is None and self._worst is None):
+            self._image, self._short, self._worst = None, [], None
+            self.update()
+
+    def _take_answers(self) -> None:
+        if not self._pace.lags:
+            self._take_map()
+            self._take_worst()
 
     def _take_map(self) -> None:
         found = self._document.travel_map(self._document.active_axle)

@@ -134,6 +134,11 @@ class WidthPicture:
 
     def draw(self, painter: QPainter) -> None:
         """Paint everything."""
+        self.draw_ground(painter)
+        self.draw_current(painter)
+
+    def draw_ground(self, painter: QPainter) -> None:
+        """Paint all that stays where it is while the handle moves."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setFont(self.font)
         painter.fillRect(self.plot, self.names.sheet)
@@ -154,7 +159,6 @@ class WidthPicture:
             if curve.complete:
                 self._place_pair_names(curve)
         self._draw_words(painter)
-        self._draw_current(painter)
 
     def _draw_windows(self, painter: QPainter) -> None:
         curve = self.scene.curve
@@ -379,7 +383,10 @@ class WidthPicture:
         """Width of a window's edge, rounded into the window so that it still clears, and what bounds it."""
         return f"{format_clearance(bound.width, self.scene.unit, up=is_low)}: {reason_words(bound.reason)}"
 
-    def _draw_current(self, painter: QPainter) -> None:
+    def draw_current(self, painter: QPainter) -> None:
+        """Paint the handle, its line, and what the curve says there."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setFont(self.font)
         names, x = self.names, self.handle.center().x()
         painter.setPen(QPen(names.accent, 2.0))
         painter.drawLine(QLineF(x, self.plot.top() - 2.0, x, self.handle.top()))

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QWheelEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.document import Document
 from app.edits import Gesture, width_text, with_axle
 from app.panels.axis import Axis
+from app.panels.pace import Pace
 from app.panels.width_picture import WidthPicture, WidthScene
 from app.searcher import curve_range, reaches
 from app.units import LengthUnit, format_length
@@ -51,6 +53,9 @@ class WidthPlot(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMouseTracking(True)
         self.setAccessibleName("Width slider")
+        self._ground_kept: tuple[tuple[object, ...], float, QPixmap] | None = None
+        self._pace = Pace(document, self._renew_ground, self)
+        document.rig_changed.connect(self._pace.ask)
         document.rig_replaced.connect(self._forget_range)
         document.rig_changed.connect(self.refresh)
         document.active_axle_changed.connect(self.refresh)
@@ -193,9 +198,33 @@ class WidthPlot(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         del event
+        picture = self._picture()
         painter = QPainter(self)
-        self._picture().draw(painter)
+        painter.drawPixmap(0, 0, self._ground(picture))
+        picture.draw_current(painter)
         painter.end()
+
+    def _ground(self, picture: WidthPicture) -> QPixmap:
+        """What stays where it is while the handle moves, as a picture; in a gesture words make way for it later."""
+        ratio = self.devicePixelRatioF()
+        anywhere = replace(picture.scene, rig=self._document.rig, focused=False)
+        key = (anywhere, self.size(), ratio, self.font(), self.palette())
+        width = picture.scene.width
+        kept = self._ground_kept
+        if kept is None or kept[0] != key or (kept[1] != width and not self._pace.lags):
+            layer = QPixmap(self.size() * ratio)
+            layer.setDevicePixelRatio(ratio)
+            layer.fill(self.palette().color(self.backgroundRole()))
+            painter = QPainter(layer)
+            picture.draw_ground(painter)
+            painter.end()
+            self._ground_kept = kept = (key, width, layer)
+        return kept[2]
+
+    def _renew_ground(self) -> None:
+        if self._ground_kept is not None and self._ground_kept[1] != self.width_now:
+            self._ground_kept = None
+        self.update()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() != Qt.MouseButton.LeftButton:

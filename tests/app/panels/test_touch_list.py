@@ -8,8 +8,8 @@ from PySide6.QtGui import QGuiApplication
 from pytestqt.qtbot import QtBot
 
 from app.document import Document
-from app.edits import set_width
-from app.panels.touch_list import COLUMNS, LINES_ROLE, TouchList, pair_name
+from app.edits import Gesture, set_width, with_axle
+from app.panels.touch_list import COLUMNS, FOLLOWING, LINES_ROLE, TouchList, pair_name
 from app.typeset import typeset
 from app.units import LengthUnit
 from geometry.contact.findings import Approach
@@ -101,6 +101,21 @@ def test_rows_about_the_rig_as_it_was_are_greyed_and_named_so(document: Document
     assert "as it was" in touches._note.text()
     document.take_study(study_of(document, approach(5.0)))
     assert touches.table.isEnabled()
+    assert touches.model.rowCount() == 1
+
+
+def test_in_a_gesture_rows_follow_greyed_and_are_the_last_ones_at_rest(
+    qtbot: QtBot, document: Document, touches: TouchList
+) -> None:
+    gesture = Gesture(document, "Change width")
+    for width in (1750.0, 1760.0):
+        gesture.preview(with_axle(document.rig, "rear", width=width))
+        document.take_study(study_of(document, approach(5.0)))
+        assert not touches.table.isEnabled()
+        assert touches._note.text() == FOLLOWING
+        assert touches.model.rowCount() == 2
+    gesture.commit()
+    qtbot.waitUntil(touches.table.isEnabled)
     assert touches.model.rowCount() == 1
 
 
