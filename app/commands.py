@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from app.console import Progress, SampleLines, check_lines, curve_lines, print_lines, window_lines, write_bytes
+from app.conversion import add_convert_options, convert
 from app.interrupt import leaving_at_once
 from app.units import LengthError, LengthUnit, format_length, parse_length
 
@@ -42,6 +43,8 @@ examples:
   wheelroom study fleet/ --from 58 --to 70 --step 1/4 --out results.jsonl
   wheelroom report my.rig.json --out report.pdf
   wheelroom survey my.rig.json --out survey.pdf
+  wheelroom convert my.rig.json --out frame.dxf
+  wheelroom convert frame.dxf --into my.rig.json --unit in
   wheelroom schema > rig.schema.json
 
 exit status: 0 clear, 1 touches or tight, 2 bad input or not established, 130 interrupted
@@ -145,6 +148,10 @@ def _parser() -> argparse.ArgumentParser:
     survey = command("survey", "print what to measure on the rig", "wheelroom survey my.rig.json --out survey.pdf")
     _add_rig(survey)
     survey.add_argument("--out", required=True, type=Path, metavar="FILE", help="file ending in .pdf")
+
+    add_convert_options(
+        command("convert", "write or take in tables and drawings", "wheelroom convert frame.dxf --into my.rig.json")
+    )
 
     schema = command("schema", "print the JSON Schema of the rig file", "wheelroom schema > rig.schema.json")
     which = schema.add_mutually_exclusive_group()
@@ -415,6 +422,11 @@ def _refuse_rig_file(out: Path, rig: str) -> None:
         )
 
 
+def _convert(options: argparse.Namespace) -> int:
+    print_lines(convert(options))
+    return CLEAR
+
+
 def _schema(options: argparse.Namespace) -> int:
     from app.files.answer import answer_schema_bytes, widths_schema_bytes
     from app.files.results import study_schema_bytes
@@ -436,6 +448,7 @@ COMMANDS: Final[dict[str, Callable[[argparse.Namespace], int]]] = {
     "report": _report,
     "survey": _survey,
     "schema": _schema,
+    "convert": _convert,
 }
 
 

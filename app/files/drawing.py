@@ -192,3 +192,10 @@ def tube_of_layer(layer: str, unit: str) -> tuple[float, float] | None:
     od = float(above.replace(",", ".")) / float(below or 1) if float(below or 1) else 0.0
     od, wall = (od + float(found["whole"] or 0)) * size, float(found["wall"].replace(",", ".")) * size
     return (od, wall) if 0.0 < 2.0 * wall <= od else None
+
+
+def usual_choices(drawing: Drawing, unit: str) -> Choices:
+    """What is chosen about a drawing until someone chooses otherwise: all layers that are on, sizes by their names."""
+    layers = frozenset(drawing.layers) - drawing.hidden
+    sizes = {layer: size for layer in layers if (size := tube_of_layer(layer, unit)) is not None}
+    return Choices(unit, layers=layers, tubes=sizes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from pathlib import Path
 from typing import Final, Protocol, TypeVar
 
 from msgspec import Struct
@@ -86,6 +87,26 @@ class Imported:
     links: tuple[Link, ...] = ()
     made: frozenset[str] = frozenset()
     report: tuple[str, ...] = ()
+
+
+TABLES: Final = {".csv", ".tsv", ".txt"}
+DRAWINGS: Final = {".dxf"}
+"""Endings of files that can come in."""
+
+
+def file_bytes(path: Path) -> bytes:
+    """The bytes of a file, at most one more than one may have; ImportFileError when it cannot be read."""
+    if path.suffix.lower() not in TABLES | DRAWINGS:
+        raise ImportFileError("Tables end in .csv, .tsv or .txt and drawings in .dxf; save it as one of these.")
+    try:
+        with path.open("rb") as file:
+            return file.read(LARGEST + 1)
+    except FileNotFoundError:
+        raise ImportFileError("There is no such file; check its name and folder.") from None
+    except IsADirectoryError:
+        raise ImportFileError("This is a folder; name the file in it.") from None
+    except (OSError, ValueError) as error:
+        raise ImportFileError(f"It cannot be read: {getattr(error, 'strerror', None) or error}.") from None
 
 
 def merged(rig: Rig, imported: Imported, *, instead: bool = False, join: float = COINCIDENT) -> Rig:
