@@ -17,7 +17,8 @@ from geometry.rig.rig import Rig
 from geometry.tolerances import ARC_SAGITTA, COINCIDENT
 
 Side = Literal["left", "right", ""]
-PartKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion", "node", "joint"]
+SolidKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion"]
+PartKind = Literal[SolidKind, "node", "joint"]
 Floats = NDArray[np.float64]
 
 MIRROR: Final[Floats] = np.array([1.0, -1.0, 1.0])
