@@ -331,10 +331,10 @@ def locks(axle: Axle) -> tuple[float, float]:
 
 
 def _same_but_width(one: Rig, other: Rig, axle_id: str) -> bool:
-    """Whether two rigs differ in nothing but the width of one axle."""
+    """Whether two rigs differ in nothing but the width of one axle, and in what of them is confirmed."""
 
     def leveled(rig: Rig) -> Rig:
         axles = (replace(axle, width=1.0) if axle.id == axle_id else axle for axle in rig.axles)
-        return replace(rig, axles=tuple(axles))
+        return replace(rig, axles=tuple(axles), unconfirmed=())
 
     return leveled(one) == leveled(other)

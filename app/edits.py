@@ -5,6 +5,7 @@ Rigs are frozen and share what they have in common, so keeping both costs next t
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, Final
 
 from msgspec.structs import replace
@@ -14,6 +15,7 @@ from app.document import Document
 from geometry.rig.axle import Axle
 from geometry.rig.check import check_rig
 from geometry.rig.rig import Rig
+from geometry.rig.unconfirmed import carried, confirmed
 from geometry.rig.wheel import Tire, Wheel
 
 NO_RUN: Final = -1
@@ -87,6 +89,7 @@ class Gesture:
         """Show `rig`; raises RigError and shows nothing new when it cannot be used."""
         if not self.active:
             return
+        rig = carried(self._base, rig)
         check_rig(rig)
         self._shown = rig
         self._document.show_preview(rig)
@@ -110,16 +113,24 @@ class Gesture:
 def change_rig(document: Document, rig: Rig, text: str) -> None:
     """Make `rig` the document's, as one undo step called `text`; nothing when it is equal.
 
+    What it changes counts as confirmed.
+
     Raises
     ------
     RigError
         With place and remedy when the rig cannot be used; nothing is changed then.
 
     """
+    rig = carried(document.rig, rig)
     if rig == document.rig:
         return
     check_rig(rig)
     document.undo_stack.push(ReplaceRig(document, document.rig, rig, text))
+
+
+def confirm(document: Document, places: Iterable[str], text: str) -> None:
+    """Take the values at some places as the builder's own, as one undo step called `text`."""
+    change_rig(document, confirmed(document.rig, places), text)
 
 
 def with_axle(rig: Rig, axle_id: str, **changes: Any) -> Rig:

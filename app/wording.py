@@ -12,6 +12,7 @@ from geometry.contact.findings import Approach, Band, PairName, Verdict
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
+from geometry.rig.rig import Rig
 
 SAME_TRAVEL: Final = 0.5
 """Travel within which a pose is called by the name of a stop [mm]: less than a mark on any stop."""
@@ -40,6 +41,16 @@ def verdict_words(verdict: Verdict) -> str:
 
 def verdict_sentence(study: Study, unit: LengthUnit) -> str:
     """The answer for the whole rig: what is worst, where, by how much, and what else is to be said."""
+    return " ".join(words for words in (_answer_sentence(study, unit), rests_words(study.rig)) if words)
+
+
+def rests_words(rig: Rig) -> str:
+    """On how many values that nobody confirmed an answer about a rig rests; empty = on none."""
+    count = len(rig.unconfirmed)
+    return f"Rests on {count} unconfirmed {'value' if count == 1 else 'values'}." if count else ""
+
+
+def _answer_sentence(study: Study, unit: LengthUnit) -> str:
     verdict = study.verdict
     if verdict is Verdict.CLEAR:
         return _clear_sentence(study, unit)

@@ -11,7 +11,7 @@ import io
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import degrees, isfinite
-from typing import Annotated, Final, Literal
+from typing import Annotated, Final, Literal, cast
 
 import msgspec
 from msgspec import Meta, Struct
@@ -23,7 +23,7 @@ from app.wording import bump_left, verdict_sentence
 from geometry.contact.findings import Approach, Band, PairKind, PairName, Verdict, WidthBound, WidthCurve
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
-from geometry.rig.layout import PartKind, PartRef, Side
+from geometry.rig.layout import PartRef, Side, SolidKind
 from geometry.rig.rig import Rig
 
 VerdictName = Annotated[Literal["contact", "unknown", "tight", "clear"], Meta(description="unknown = not established.")]
@@ -44,7 +44,7 @@ class PartAnswer(Struct, frozen=True, kw_only=True):
 
     """
 
-    kind: PartKind
+    kind: SolidKind
     id: str
     side: Side
     label: str
@@ -239,6 +239,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     ----------
     sentence : str
         The verdict in words.
+    unconfirmed : int
+        Values of the rig that nobody has confirmed, so that the answer rests on defaults [-].
     tolerance_mm : float
         Width that was asked for of each interval from low_mm to high_mm [mm].
     curves : list
@@ -251,6 +253,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     rig: str
     verdict: VerdictName
     sentence: str
+    unconfirmed: int
     tolerance_mm: float
     axles: tuple[AxleResult, ...]
     curves: tuple[CurveAnswer, ...]
@@ -271,6 +274,7 @@ def answer_to_json(study: Study, curves: Sequence[WidthCurve] = (), unit: Length
         rig=study.rig.name,
         verdict=study.verdict.value,
         sentence=verdict_sentence(study, unit),
+        unconfirmed=len(study.rig.unconfirmed),
         tolerance_mm=study.tolerance,
         axles=tuple(_axle(found, study) for found in study.axles),
         curves=tuple(_curve(curve) for curve in curves),
@@ -345,7 +349,8 @@ def _pose(pose: TravelPose) -> PoseAnswer:
 
 
 def _part(part: PartRef) -> PartAnswer:
-    return PartAnswer(kind=part.kind, id=part.id, side=part.side, label=part.label)
+    kind = cast("SolidKind", part.kind)  # points touch nothing, so no answer is about one
+    return PartAnswer(kind=kind, id=part.id, side=part.side, label=part.label)
 
 
 def _band(band: Band | None) -> BandAnswer | None:

@@ -24,6 +24,7 @@ from geometry.rig.check import check_rig
 from geometry.rig.parts import Bar, Node, Panel
 from geometry.rig.rig import VERSION, Rig
 from geometry.rig.structure import plain_from_rig, rig_from_plain
+from geometry.rig.unconfirmed import check_places
 from geometry.rig.wheel import Tire, Wheel
 
 LARGEST: Final = 10_000_000
@@ -40,6 +41,8 @@ MIGRATIONS: Final[Mapping[int, Migration]] = {}
 """By version: what turns the plain values of a file of that version into those of the next."""
 
 _ONE_LINE = (Node, Bar, Panel, Rod, Tire, Wheel)
+_UNLESS_EMPTY: Final = ("unconfirmed",)
+"""Fields that a file shows only where they hold something."""
 
 
 class RigFileError(ValueError):
@@ -116,6 +119,7 @@ def rig_from_bytes(data: bytes, name: str) -> Rig:
     try:
         rig = rig_from_plain(plain)
         check_rig(rig)
+        check_places(rig)
     except RigError as error:
         raise RigFileError(name, error.where, error.remedy) from None
     return rig
@@ -262,7 +266,7 @@ def _laid_out(value: object, indent: str) -> str:
     if isinstance(value, msgspec.Struct) and not isinstance(value, _ONE_LINE):
         lines = [f"{_compact(name)}: {_laid_out(field, deeper)}" for name, field in _written(value).items()]
         return _spread("{", lines, "}", indent)
-    if isinstance(value, tuple) and value and isinstance(value[0], msgspec.Struct):
+    if isinstance(value, tuple) and value and isinstance(value[0], msgspec.Struct | str):
         return _spread("[", [_laid_out(item, deeper) for item in value], "]", indent)
     return _compact(_written(value) if isinstance(value, msgspec.Struct) else value)
 
@@ -274,7 +278,8 @@ def _spread(opening: str, lines: list[str], closing: str, indent: str) -> str:
 def _written(struct: msgspec.Struct) -> dict[str, Any]:
     """The fields of a record that a file shows, in their order."""
     fields = ((field, getattr(struct, field.name)) for field in msgspec.structs.fields(struct))
-    return {field.name: value for field, value in fields if value not in (None, "") or value != field.default}
+    shown = ((field, value) for field, value in fields if value or field.name not in _UNLESS_EMPTY)
+    return {field.name: value for field, value in shown if value not in (None, "") or value != field.default}
 
 
 def _compact(value: object) -> str:

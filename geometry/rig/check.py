@@ -52,7 +52,7 @@ def check_rig(rig: Rig) -> None:
     plain = plain_from_rig(rig)
     rig = rig_from_plain(plain)
     try:
-        check_chassis(replace(rig, name="", note="", axles=()))
+        check_chassis(replace(rig, name="", note="", axles=(), unconfirmed=()))
         _check_ids(rig.axles, "axles")
         for index, axle in enumerate(rig.axles):
             _check_axle(axle, f"axles[{index}]")

@@ -12,6 +12,8 @@ from geometry.rig.parts import Bar, Label, LengthOrZero, Node, Panel
 VERSION: Final = 1
 """Version of the rig file that this program writes."""
 
+Place = Annotated[str, Meta(max_length=240, description="Path of fields and ids to a value, as in axles/rear/bump.")]
+
 
 class WantedClearance(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The clearance the builder asks for, per kind of pair [mm]. Defaults are common practice, no source."""
@@ -26,7 +28,14 @@ class WantedClearance(Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A whole design. Equal rigs are equal in every digit; a change makes a new rig."""
+    """A whole design. Equal rigs are equal in every digit; a change makes a new rig.
+
+    Attributes
+    ----------
+    unconfirmed : tuple of places
+        Values that nobody entered or confirmed, as in ``axles/rear/bump`` (see geometry.rig.unconfirmed).
+
+    """
 
     format: Literal["wheelroom-rig"] = "wheelroom-rig"
     version: Literal[1] = 1
@@ -37,6 +46,7 @@ class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     bars: Annotated[tuple[Bar, ...], Meta(max_length=10000)] = ()
     panels: Annotated[tuple[Panel, ...], Meta(max_length=2000)] = ()
     axles: Annotated[tuple[Axle, ...], Meta(min_length=1, max_length=4)]
+    unconfirmed: Annotated[tuple[Place, ...], Meta(max_length=200_000)] = ()
 
     def axle(self, axle_id: str) -> Axle:
         """The axle of that id; KeyError when there is none."""

@@ -3,6 +3,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from msgspec.structs import replace
 
 from app.document import Document
 from app.edits import (
@@ -10,6 +11,7 @@ from app.edits import (
     Gesture,
     axle_words,
     change_rig,
+    confirm,
     set_lock,
     set_tire,
     set_travel,
@@ -204,3 +206,35 @@ def test_a_run_that_comes_back_is_no_step(document: Document, rig: Rig) -> None:
         gesture.commit(run=1)
     assert document.undo_stack.count() == 0
     assert document.rig == rig
+
+
+# Unconfirmed values
+
+
+def test_an_edit_confirms_what_it_changes_and_undo_brings_the_mark_back(document: Document, rig: Rig) -> None:
+    document.replace_rig(replace(rig, unconfirmed=("axles/rear/width", "axles/rear/bump")))
+    set_width(document, "rear", 1800.0)
+    assert document.rig.unconfirmed == ("axles/rear/bump",)
+    document.undo_stack.undo()
+    assert document.rig.unconfirmed == ("axles/rear/width", "axles/rear/bump")
+
+
+def test_a_drag_confirms_what_it_moves_unless_it_comes_back(document: Document, rig: Rig) -> None:
+    document.replace_rig(replace(rig, unconfirmed=("axles/rear/width", "axles/rear/bump")))
+    start = document.rig
+    gesture = Gesture(document, "Drag")
+    gesture.preview(with_axle(start, "rear", width=1800.0))
+    assert document.shown_rig.unconfirmed == ("axles/rear/bump",)
+    gesture.preview(start)
+    gesture.commit()
+    assert document.rig == start
+    assert document.undo_stack.count() == 0
+
+
+def test_confirming_is_one_step_and_none_where_nothing_is_open(document: Document, rig: Rig) -> None:
+    document.replace_rig(replace(rig, unconfirmed=("axles/rear/width", "axles/rear/bump")))
+    confirm(document, ["axles/rear/bump"], "Confirm bump")
+    confirm(document, ["axles/rear/bump"], "Confirm bump")
+    assert document.rig.unconfirmed == ("axles/rear/width",)
+    assert document.undo_stack.count() == 1
+    assert document.undo_stack.undoText() == "Confirm bump"

@@ -201,3 +201,10 @@ def test_the_lock_is_told_once_where_it_is_the_same_to_both_sides() -> None:
 
 def test_every_verdict_has_its_words() -> None:
     assert len({verdict_words(verdict) for verdict in Verdict}) == len(Verdict)
+
+
+def test_the_sentence_says_on_how_many_unconfirmed_values_it_rests_and_nothing_at_none() -> None:
+    marks = ("axles/rear/bump", "axles/rear/droop")
+    assert verdict_sentence(study_of(CLEAR, unconfirmed=marks), MM).endswith(" Rests on 2 unconfirmed values.")
+    assert verdict_sentence(study_of(CLEAR, unconfirmed=marks[:1]), MM).endswith(" Rests on 1 unconfirmed value.")
+    assert "confirmed" not in verdict_sentence(study_of(CLEAR), MM)

@@ -45,6 +45,7 @@ def test_answers_hold_to_the_published_schema(study: Study) -> None:
     answer = validate(answer_to_json(study, [CURVE]), asset_path("answer.schema.json").read_bytes())
     assert answer["verdict"] == study.verdict.value
     assert answer["sentence"] == verdict_sentence(study, LengthUnit.FRACTION)
+    assert answer["unconfirmed"] == len(study.rig.unconfirmed)
 
 
 def test_the_published_schema_is_that_of_the_records() -> None:

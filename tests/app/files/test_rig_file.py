@@ -251,3 +251,18 @@ def test_the_schema_says_what_the_fields_mean() -> None:
     assert fields["bump"]["description"] == fields["droop"]["description"]
     assert all(definition["description"] for definition in schema["$defs"].values())
     assert not any("Attributes" in definition["description"] for definition in schema["$defs"].values())
+
+
+# Marks of unconfirmed values
+
+
+def test_unconfirmed_values_take_a_line_each_and_none_takes_no_line() -> None:
+    marked = small_rig(unconfirmed=("axles/rear/bump", "nodes/a/at"))
+    text = rig_to_bytes(marked).decode()
+    assert text.endswith('  "unconfirmed": [\n    "axles/rear/bump",\n    "nodes/a/at"\n  ]\n}\n')
+    assert rig_from_bytes(text.encode(), "x") == marked
+    assert b"unconfirmed" not in TEXT
+
+
+def test_an_unconfirmed_value_that_there_is_not_is_refused() -> None:
+    assert refusal(changed("unconfirmed", ["axles/rear/bmp"])).place == "unconfirmed[0]"
