@@ -21,8 +21,10 @@ from geometry.rig.wheel import INCH
 LONGEST: Final = 100
 """Longest entry that is read [characters]: far more than a sum on the back of an envelope."""
 
-MOST_DIGITS: Final = 400
-"""Most digits behind the point of an exact length: the smallest float has no more that tell it from others."""
+FEWEST_DIGITS: Final = 15
+MOST_DIGITS: Final = 18
+"""Digits with which an exact length is tried, least and one more than most: a float keeps 15 of what was typed, and is
+told from all others by 17. Of zeros at the end none are written."""
 
 _INCH = Fraction(str(INCH))
 _PLAIN = re.compile(r"[-−]?\d+(?:\.(?:\d|\d\d))?(?: \d+/\d+)?")
@@ -103,14 +105,14 @@ def format_length(mm: float, unit: LengthUnit, *, step: float = 1 / 16) -> str:
 
 
 def exact_length(mm: float, unit: LengthUnit) -> str:
-    """The shortest decimal number, without its unit, that `parse_length` reads as exactly `mm` in `unit`."""
+    """A short decimal number, without its unit, that `parse_length` reads as exactly `mm` in `unit`."""
     size = Fraction(1) if unit is LengthUnit.MM else _INCH
     true = Fraction(mm) / size
-    for digits in range(MOST_DIGITS):
-        text = f"{Decimal(round(true * 10**digits)).scaleb(-digits):f}"
+    for digits in range(FEWEST_DIGITS, MOST_DIGITS):
+        text = f"{Decimal(f'{mm / unit.in_mm:.{digits}g}'):f}"
         if float(Fraction(text) * size) == mm:
             return text
-    raise AssertionError(mm)  # pragma: no cover  (a float has 17 significant digits)
+    return f"{Decimal(true.numerator) / Decimal(true.denominator):f}"
 
 
 def echo_length(text: str, unit: LengthUnit) -> str:

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QBuffer, QLocale, QPoint, QPointF, QSettings, Qt
 from PySide6.QtGui import QGuiApplication, QPainter, QWheelEvent
@@ -187,7 +188,8 @@ def test_the_echo_stands_below_the_field_until_the_value_is_taken(qtbot: QtBot, 
 
 @pytest.mark.parametrize("unit", LengthUnit)
 def test_an_exact_length_reads_back_to_the_last_bit(unit: LengthUnit) -> None:
-    for mm in (0.0, 1528.7625, -0.1, 1000.0 / 3.0, 1e-7, 19999.999999999996, 2.0 / 3.0):
+    random = np.random.default_rng(9).uniform(-3000.0, 3000.0, 2000).tolist()
+    for mm in (0.0, 1528.7625, -0.1, 1000.0 / 3.0, 1e-7, 19999.999999999996, *random):
         assert parse_length(exact_length(mm, unit), unit) == mm
     assert exact_length(1528.7625, LengthUnit.FRACTION) == "60.1875"
 

@@ -26,6 +26,9 @@ NO_PARENT: Final = QModelIndex()
 SORT_ROLE: Final = Qt.ItemDataRole.UserRole
 """What a column is sorted by: numbers by size, words with their numbers by size."""
 
+SINGLY: Final = 50
+"""Most rows that are told of one by one when they changed."""
+
 _DIGITS: Final = re.compile(r"(\d+)")
 _ROLE = Qt.ItemDataRole
 
@@ -79,7 +82,7 @@ class SheetModel(QAbstractTableModel):
             self._refused.clear()
             self.endResetModel()
         else:
-            self._all_changed()
+            self._tell_changed(before, rig)
 
     def show_unit(self) -> None:
         """Show all lengths in the document's unit; what was refused in another unit is given up."""
@@ -97,6 +100,18 @@ class SheetModel(QAbstractTableModel):
             self._all_changed()
         return had
 
+    def _tell_changed(self, before: Rig, after: Rig) -> None:
+        """Tell of the rows that are others, and of the last one: sorting thousands anew takes its time."""
+        if not isinstance(self.sheet, PartSheet):
+            self._all_changed()
+            return
+        pairs = enumerate(zip(self.sheet.parts(before), self.sheet.parts(after), strict=True))
+        rows = [row for row, (old, new) in pairs if old is not new and old != new]
+        for row in [*rows, self.rowCount() - 1] if len(rows) <= SINGLY else []:
+            self.dataChanged.emit(self.index(row, 0), self.index(row, self.columnCount() - 1))
+        if len(rows) > SINGLY:
+            self._all_changed()
+
     def _all_changed(self) -> None:
         if self.rowCount():
             self.dataChanged.emit(self.index(0, 0), self.index(self.rowCount() - 1, self.columnCount() - 1))
@@ -111,7 +126,11 @@ class SheetModel(QAbstractTableModel):
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = _ROLE.DisplayRole) -> object:
         if role == _ROLE.TextAlignmentRole and orientation is Qt.Orientation.Horizontal:
-            return Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
+            field = None if self.sheet.across else self.sheet.field(self._rig, 0, section)
+            numbers = field is not None and field.cell.is_number
+            return Qt.AlignmentFlag.AlignVCenter | (
+                Qt.AlignmentFlag.AlignRight if numbers else Qt.AlignmentFlag.AlignLeft
+            )
         if role != _ROLE.DisplayRole:
             return None
         if orientation is Qt.Orientation.Horizontal:
@@ -159,7 +178,8 @@ class SheetModel(QAbstractTableModel):
             change_rig(self.document, rig, f"Change {self.sheet.row_words(self.document.rig, row)}")
         except ValueError as refused:
             self._refused[row, column] = text
-            self.problem_changed.emit(f"{self._cell_words(row, column)}: {refusal_words(refused, self.unit)}")
+            why = refusal_words(refused, self.unit)
+            self.problem_changed.emit(f"{self._cell_words(row, column)}: {why[:1].lower()}{why[1:]}")
             self.dataChanged.emit(index, index)
             return False
         self._refused.pop((row, column), None)

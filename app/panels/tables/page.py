@@ -162,12 +162,12 @@ class SheetPage(QWidget):
         columns = range(first[1], self.sheet.columns(rig))
         try:
             block = read_block(QGuiApplication.clipboard().text())
-            put = Paste(rig, self.sheet, block, self.view.shown_rows(first[0]), columns, self.model.unit).result()
-            change_rig(self._document, put, f"Paste {self.sheet.name.lower()}")
+            paste = Paste(rig, self.sheet, block, self.view.shown_rows(first[0]), columns, self.model.unit)
+            change_rig(self._document, paste.result(), f"Paste {self.sheet.name.lower()}")
         except ValueError as refused:
             self._show_problem(f"{refusal_words(refused, self.model.unit)} Nothing was pasted.")
             return
-        self._say(f"Pasted {len(block)} {'row' if len(block) == 1 else 'rows'}.")
+        self._say(f"Pasted {paste.count} {'row' if paste.count == 1 else 'rows'}.")
 
     def delete(self) -> None:
         """Take out the parts of all rows of which a cell is chosen."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from typing import Final
 
 from app.panels.entry_field import refusal_words
 from app.panels.tables.changes import TableError, Typed, new_part, says_the_same, with_text
-from app.panels.tables.sheets import ID, PartSheet, Sheet, plain_title, with_value
+from app.panels.tables.sheets import ID, LinkSheet, PartSheet, Sheet, plain_title, with_value
 from app.units import LengthUnit
 from geometry.errors import RigError
 from geometry.rig.check import check_rig
@@ -52,6 +53,10 @@ def written_block(block: Block) -> str:
     return text.getvalue()
 
 
+_COMMA: Final = re.compile(r"\s*[-+−]?\d*,\d+\s*")
+_TWO_WAYS: Final = re.compile(r"\s*[-+−]?[1-9]\d{0,2}[.,]\d{3}\s*")
+
+
 @dataclass(frozen=True, slots=True)
 class _Line:
     """One line of the block: its number, the row that it is for, what it says by column."""
@@ -66,6 +71,7 @@ class Paste:
 
     With a first line of headings, columns go by their names, and rows by the id if that is among them; a unit in a
     heading counts for its column. Else the block goes where it is put. Lines beyond the last row become new parts.
+    Where one number of the block has a comma that can only be a decimal one, all of them have.
     """
 
     def __init__(
@@ -81,6 +87,13 @@ class Paste:
         self._body = block[1:] if headed else block
         self._first = 2 if headed else 1
         self._columns = headed or [(column, unit) for column in columns]
+        numbers = (
+            text
+            for texts in self._body
+            for text, (c, _) in zip(texts, self._columns, strict=False)
+            if self._is_number(c)
+        )
+        self._comma = any(_COMMA.fullmatch(text) and not _TWO_WAYS.fullmatch(text) for text in numbers)
         self._by_key = bool(headed) and set(sheet.keys) <= {column for column, _ in headed}
 
     def result(self) -> Rig:
@@ -140,7 +153,29 @@ class Paste:
         units = dict(self._columns)
         if self._sheet.across and self._columns[0][0] == 0 and (named := plain_title(texts[0])[1]) is not None:
             units = dict.fromkeys(units, named)
-        return {column: Typed(text, units[column]) for text, (column, _) in zip(texts, self._columns, strict=False)}
+        pairs = zip(texts, self._columns, strict=False)
+        return {column: Typed(self._pointed(number, column, text), units[column]) for text, (column, _) in pairs}
+
+    def _is_number(self, column: int) -> bool:
+        sheet = self._sheet
+        return isinstance(sheet, (PartSheet, LinkSheet)) and sheet.fields[column].cell.is_number
+
+    def _pointed(self, number: int, column: int, text: str) -> str:
+        """A number with a decimal point, where all of the block have decimal commas."""
+        if not self._comma or not self._is_number(column) or not (_COMMA.fullmatch(text) or _TWO_WAYS.fullmatch(text)):
+            return text
+        if "." in text:
+            title = plain_title(self._sheet.headings(self._rig, self._unit)[column])[0]
+            raise TableError(
+                f"Row {number}, {title}: “{text.strip()}” can be read two ways, for other numbers have decimal commas; "
+                f"write “{text.strip().replace('.', ',')}” or “{text.strip().replace('.', '')}”."
+            )
+        return text.replace(",", ".")
+
+    @property
+    def count(self) -> int:
+        """Lines that say something, without that of the headings."""
+        return sum(any(text.strip() for text in texts) for texts in self._body)
 
     # The rig with it
 

@@ -187,9 +187,9 @@ def test_a_renamed_node_keeps_its_bars_and_panels(qtbot: QtBot, document: Docume
     [
         ("Nodes", 1, "abc", "x: “abc” is out of place"),
         ("Nodes", 1, "1,234", "write “1234” or “1.234”"),
-        ("Bars", 2, "nobody else", "There is no node “nobody”"),
+        ("Bars", 2, "nobody else", "there is no node “nobody”"),
         ("Bars", 6, "perhaps", "neither yes nor no"),
-        ("Links", 9, "-1", "Od is −1 in and must be more than 0 in"),
+        ("Links", 9, "-1", "od is −1 in and must be more than 0 in"),
     ],
 )
 def test_what_cannot_be_used_stays_in_its_cell_and_is_told_below(
@@ -353,6 +353,19 @@ def test_a_block_goes_where_it_is_put_and_on_below_the_last_row(document: Docume
     assert [node.at for node in document.rig.nodes[9:]] == [(1.0, 2.0, 3.0), (4.0, 5.0, 6.0)]
     assert document.rig.nodes[-1].id == "n11"
     assert steps(document) == 1
+
+
+def test_decimal_commas_of_a_spreadsheet_are_known_by_the_numbers_beside_them(
+    document: Document, tables: Tables
+) -> None:
+    document.replace_rig(CHASSIS.on(document.rig))
+    found = page(tables, "Nodes")
+    paste(found, "node\tx [mm]\ty [mm]\tz [mm]\nn1\t1,5\t1,234\t-7\nn2\t1.234,5\t2\t3")
+    assert [node.at for node in document.rig.nodes[:2]] == [(1.5, 1.234, -7.0), (1234.5, 2.0, 3.0)]
+    before = document.rig
+    paste(found, "node\tx [mm]\ty [mm]\nn1\t1,5\t1.234")
+    assert "Row 2, y: “1.234” can be read two ways" in found.said.text()
+    assert document.rig is before
 
 
 @pytest.mark.parametrize(
