@@ -9,8 +9,8 @@ from msgspec.structs import replace
 
 from geometry.contact import search
 from geometry.contact.axle_check import axle_problems, travel_box
-from geometry.contact.movers import STEER
-from geometry.contact.scene import Scene, make_pairs
+from geometry.contact.movers import STEER, Movers
+from geometry.contact.scene import Pairs, Scene, make_pairs
 from geometry.contact.search import (
     Box,
     Cells,
@@ -24,6 +24,7 @@ from geometry.contact.search import (
 )
 from geometry.contact.solids import Pieces
 from geometry.rig.axle import Steering
+from geometry.rig.layout import Floats
 from geometry.rig.parts import Point
 from geometry.tolerances import CLEARANCE, FAR
 from tests.geometry.contact.lifts import (
@@ -306,6 +307,36 @@ def test_no_pose_of_an_axle_that_turns_is_below_what_is_seen_of_its_cell(kind: i
         # What it stands on is that the hull keeps off the ball round the core, so that is what must hold.
         ball = np.hypot(view.half_length, view.radius) + of.shrink
         assert np.all(search._hull_distance(view.corners)[0] - ball >= seen.low - 1e-5)
+
+
+@pytest.mark.parametrize("way", [0, 1])
+def test_seen_from_afar_a_solid_that_quickens_in_its_cell_does_not_come_closer_than_is_said(way: int) -> None:
+    made, box, ends = quickening(way)
+    # A speck dead ahead of each end of each cell: all of the way counts, and its slope in the middle is not all of it.
+    mover = np.tile(np.arange(len(made.solids)), 2)
+    poses = np.repeat(ends, len(made.solids), axis=0)
+    middle, there = (made.at(mover, q).centre for q in (np.broadcast_to(box.middle, poses.shape), poses))
+    ahead = middle + 5.0 * (there - middle)
+    pieces = bars(*((tuple(at), (at[0], at[1], at[2] + 1e-3)) for at in ahead.tolist()))
+    pairs = Pairs(mover, np.arange(len(mover)), np.arange(len(mover)), made.skin[mover])
+    set_up = Scene(made, pieces)
+    seen = sight(set_up, pairs, first_cells(set_up, pairs, box), box)
+    view = set_up.view(mover, pairs.piece, poses)
+    least = search._hull_distance(view.corners)[0] - np.hypot(view.half_length, view.radius) - pairs.shrink
+    assert np.all(least >= seen.low - 1e-5)
+    # Without what the way curves more would be said than is true.
+    slope = np.sqrt((seen.view.corner_slope**2).sum(axis=2))[:, 0, way] * box.size[way]
+    assert np.any(np.linalg.norm(there - middle, axis=1) > slope + 1.0)
+
+
+def quickening(way: int) -> tuple[Movers, Box, Floats]:
+    """The solids of an axle that rolls far, a box along one travel, and the poses at its ends."""
+    rig = random_rig(1, bars=1, panels=0)
+    axle = replace(rig.axles[0], stop_station=200.0, bump=225.0, droop=150.0, steering=None)
+    made = axle_problems(rig, axle)[0].scene.movers
+    middle = np.array([30.0, 30.0, 0.0, 0.0])
+    size = 150.0 * np.eye(2)[way]
+    return made, Box(middle, np.eye(4)[:2], size), middle + np.array([[-1.0], [1.0]]) * [*size, 0.0, 0.0]
 
 
 def test_of_many_distances_at_once_the_least_of_each_group_is_kept() -> None:

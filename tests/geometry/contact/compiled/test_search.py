@@ -12,7 +12,7 @@ from msgspec.structs import replace as replace_struct
 
 from geometry.contact.axle_check import Problem, at_width, axle_problems, reference_width, travel_box
 from geometry.contact.compiled import ready
-from geometry.contact.search import Box, Closest, closest_approaches
+from geometry.contact.search import Box, Closest, closest_approaches, first_cells, sight
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
 from geometry.tolerances import CLEARANCE, FAR, OVERLAP_SHARE
@@ -174,6 +174,22 @@ def test_an_axle_that_rolls_far_gets_the_same_answer() -> None:
         found, plain = both(problem, travel_box(axle))
         assert np.all(found.low <= plain.high + ROUNDING)
         assert np.all(plain.low <= found.high + ROUNDING)
+
+
+@pytest.mark.parametrize("way", [0, 1])
+def test_from_afar_both_searches_say_the_same(way: int) -> None:
+    from geometry.contact.compiled import search
+
+    rig = random_rig(1, bars=8, panels=1)
+    axle = replace_struct(rig.axles[0], stop_station=200.0, bump=225.0, droop=150.0)
+    for problem in axle_problems(rig, axle):
+        box = replace(travel_box(axle), size=np.array([150.0, 150.0, 0.3]) * (np.eye(3)[way] + np.eye(3)[2]))
+        tables = search.tables(problem.scene, problem.pairs, len(problem.names), float(box.middle[3]))
+        found = np.full((len(problem.names), 8), np.inf)
+        frame = search.frame(problem.scene, box, (CLEARANCE, OVERLAP_SHARE, FAR))
+        search.first_look(frame, tables, search.new_desk(tables), found)
+        seen = sight(problem.scene, problem.pairs, first_cells(problem.scene, problem.pairs, box), box)
+        assert tables.pairs[:, search.AFAR] == pytest.approx(seen.low, abs=1e-6)
 
 
 def test_the_kernels_are_compiled_for_one_kind_of_arguments() -> None:
