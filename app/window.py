@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QByteArray, QEvent, QSettings, QSize, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QIcon
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QIcon, QResizeEvent
 from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter, QTabWidget, QVBoxLayout, QWidget
 
 from app import dialogs
@@ -39,6 +39,7 @@ from geometry.rig.rig import Rig
 RIG_FILES: Final = "Rig files (*.json)"
 REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
 SURVEY_FILES: Final = "PDF survey sheet (*.pdf)"
+FRAME_FILES: Final = {".csv": "Tables (*.csv)", ".dxf": "Drawing in three dimensions (*.dxf)"}
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
 FIRST_SIZE: Final = QSize(1440, 900)
@@ -326,6 +327,28 @@ class MainWindow(QMainWindow):
 
         self._export("Export survey sheet", "survey.pdf", SURVEY_FILES, write)
 
+    def export_frame(self, ending: str) -> None:
+        """Ask for a file and write nodes, bars, panels and links as a table or a drawing."""
+
+        def write(path: Path) -> None:
+            from app.conversion import write_frame
+
+            write_frame(path, self.document.rig)
+
+        self._export("Export frame", f"frame{ending}", FRAME_FILES[ending], write)
+
+    def import_file(self) -> None:
+        """Ask for a table or a drawing and take it in, after a preview."""
+        from app.importing.run import import_file
+
+        import_file(self, self.document, self._folder())
+
+    def paste_table(self) -> None:
+        """Take in the table that was copied, after a preview."""
+        from app.importing.run import paste_table
+
+        paste_table(self, self.document)
+
     def _export(self, title: str, name: str, kinds: str, write: Callable[[Path], None]) -> None:
         start = self._folder() / f"{dialogs.file_words(self.document.rig.name)} {name}"
         path = dialogs.ask_save(self, title, start, kinds)
@@ -372,6 +395,10 @@ class MainWindow(QMainWindow):
             self.searcher.answer_now()
             self.verdict.catch_up()
         return super().event(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._make_room()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if not self.may_discard():
