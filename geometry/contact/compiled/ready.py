@@ -34,8 +34,9 @@ OLDEST: Final = (0, 61)
 THREADS: Final = 2
 """Threads that share the groups of a search [-]. What they find does not depend on their number."""
 
-FIRST: Final = 200
-"""Cells that one thread looks at before others are worth starting [-]: a tenth of a millisecond or two."""
+FIRST: Final = 2_000
+"""Cells that one thread looks at before others are worth starting [-]: a millisecond or two, as long as it takes to
+start a thread on a machine that has other work."""
 
 FAIR: Final = 10_000
 """Cells that a group is given before every other one has had its turn [-]: the deepest overlap must not leave pairs
