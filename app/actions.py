@@ -73,7 +73,8 @@ def build_menus(window: MainWindow) -> Menus:
 
 def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:
     keys = QKeySequence.StandardKey
-    demos = menu.addMenu("&New from demo")
+    _add(menu, "&New…", window.new_rig, keys.New)
+    demos = menu.addMenu("New from &demo")
     demos.aboutToShow.connect(window.fill_demos)
     _add(menu, "&Open…", window.choose_and_open, keys.Open)
     recent = menu.addMenu("Open &recent")
@@ -82,8 +83,12 @@ def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:
     save = _add(menu, "&Save", window.save, keys.Save)
     _add(menu, "Save &as…", window.save_as, keys.SaveAs, "Ctrl+Shift+S")
     menu.addSeparator()
-    _add(menu, "&Export clearance report…", window.export_report, "Ctrl+E")
-    _add(menu, "Export survey s&heet…", window.export_survey)
+    _add(menu, "&Import…", window.import_file, "Ctrl+I")
+    out = menu.addMenu("&Export")
+    _add(out, "&Clearance report…", window.export_report, "Ctrl+E")
+    _add(out, "&Survey sheet…", window.export_survey)
+    _add(out, "&Tables (CSV)…", partial(window.export_frame, ".csv"))
+    _add(out, "&Drawing (DXF)…", partial(window.export_frame, ".dxf"))
     menu.addSeparator()
     _add(menu, "&Quit", window.close, keys.Quit, "Ctrl+Q")
     return demos, recent, save
@@ -95,6 +100,8 @@ def _fill_edit(menu: QMenu, window: MainWindow) -> tuple[QAction, QAction]:
     undo.setShortcuts(QKeySequence.StandardKey.Undo)
     redo.setShortcuts(QKeySequence.StandardKey.Redo)
     menu.addActions([undo, redo])
+    menu.addSeparator()
+    _add(menu, "&Paste table…", window.paste_table, "Ctrl+Shift+V")
     return undo, redo
 
 
@@ -108,6 +115,7 @@ def _fill_view(menu: QMenu, window: MainWindow) -> tuple[dict[LengthUnit, QActio
     themes = _add_choices(menu.addMenu("&Look"), words, window.choose_theme)
     menu.addSeparator()
     _add(menu, "Ta&bles", window.show_tables, "Ctrl+T")
+    _add(menu, "P&ictures behind the views…", window.show_underlays)
     _fill_panels(menu.addMenu("&Panels"), window)
     _add(menu, "&Reset layout", window.reset_layout)
     return units, themes

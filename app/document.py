@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
+from app.files.pictures import carry
 from app.files.rig_file import read_rig, write_rig
 from app.study import Study
 from app.units import LengthUnit
@@ -168,6 +169,7 @@ class Document(QObject):
         target = path or self._path
         if target is None:
             raise ValueError("the rig has no file yet; give a path")
+        carry(self._path, target, self._rig.underlays)
         write_rig(target, self._rig)
         self._path = target
         self.undo_stack.setClean()

@@ -73,6 +73,7 @@ class MainWindow(QMainWindow):
         self.recent = RecentFiles(settings)
         self.searcher = Searcher(document, self)
         self._help: QWidget | None = None
+        self._pictures: QWidget | None = None
         document.setParent(self)
         self.verdict = VerdictLine(document)
         self.strip = WidthStrip(document)
@@ -81,7 +82,7 @@ class MainWindow(QMainWindow):
         self.parts = RigList(document)
         self.details = Details(document)
         self.tables = Tables(document)
-        live = LiveDrawing(document, self)
+        self._live = live = LiveDrawing(document, self)
         self.modes = Modes(document, self)
         self.views = {key: RigView(document, key, live, self.modes) for key in ("side", "front", "top")}
         self._lay_out_middle()
@@ -253,6 +254,17 @@ class MainWindow(QMainWindow):
         menu.addSeparator()
         menu.addAction("&Clear list", self.recent.clear)
 
+    def new_rig(self) -> None:
+        """Ask for a few numbers and start from the rig that they make."""
+        if self.may_discard():
+            from app.panels.new_rig import open_new_rig
+
+            open_new_rig(self, self.document.unit, self._start_from)
+
+    def _start_from(self, rig: Rig) -> None:
+        self.document.replace_rig(rig)
+        self.document.undo_stack.resetClean()  # what was entered is in no file yet
+
     def open_demo(self, rig: Rig) -> None:
         """Start from a demo rig, as a design without a file of its own."""
         if self.may_discard():
@@ -371,6 +383,15 @@ class MainWindow(QMainWindow):
             return self.document.path.parent
         recent = self.recent.paths()
         return recent[0].parent if recent else Path.home()
+
+    def show_underlays(self) -> None:
+        """Open the window for pictures behind the views."""
+        from app.underlays.window import UnderlayDialog
+
+        if self._pictures is None:
+            self._pictures = UnderlayDialog(self.document, self._live.underlays, self.modes, self)
+        self._pictures.show()
+        self._pictures.activateWindow()
 
     # Help
 

@@ -6,6 +6,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.canvas.handles import Handle, node_handles
 from app.canvas.scene import Chassis, Drawing, chassis_of, drawing_of, worth_marking
+from app.canvas.underlays import Underlays
 from app.document import Document
 from geometry.contact.findings import Approach
 from geometry.rig.rig import Rig
@@ -26,6 +27,8 @@ class LiveDrawing(QObject):
     def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.document = document
+        self.underlays = Underlays(document, self)
+        self.underlays.changed.connect(self.changed)
         self._drawing: Drawing | None = None
         self._chassis: Chassis | None = None
         self._chassis_rig: Rig | None = None

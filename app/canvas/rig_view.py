@@ -36,6 +36,7 @@ from app.canvas.pointing import Pointing
 from app.canvas.scene import Drawing
 from app.canvas.style import DrawStyle, screen_style
 from app.canvas.tools import BoxTool, PanTool, Tool, WidthTool, paint_box
+from app.canvas.underlays import paint_underlays
 from app.canvas.viewport import Viewport
 from app.document import Document
 from app.theme import colours
@@ -213,9 +214,11 @@ class RigView(QWidget):
 
     def _backdrop(self, drawing: Drawing, style: DrawStyle) -> QPixmap:
         grounds = tuple((axle.axle, axle.ground, axle.station) for axle in drawing.axles)
-        still = (other_axles(drawing), other_extremes(drawing), drawing.active_axle, grounds)
+        pictures = self._live.underlays.shown(self.view)
+        still = (other_axles(drawing), other_extremes(drawing), drawing.active_axle, grounds, pictures)
 
         def paint(painter: QPainter, pt: float) -> None:
+            paint_underlays(painter, pictures)
             paint_backdrop(painter, self.view, drawing, style, pt, self._viewport.frame)
 
         ratio, sheet = self.devicePixelRatioF(), style.colours.sheet

@@ -21,6 +21,7 @@ from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_
 from geometry.rig.parts import Bar, Panel, Point
 from geometry.rig.rig import Rig
 from geometry.rig.structure import did_you_mean, ids_at, plain_from_rig, rig_from_plain
+from geometry.rig.underlay import check_file
 from geometry.rig.wheel import tire_dimensions, track_width, wheel_offset
 from geometry.tolerances import COINCIDENT, FLAT
 
@@ -52,11 +53,14 @@ def check_rig(rig: Rig) -> None:
     plain = plain_from_rig(rig)
     rig = rig_from_plain(plain)
     try:
-        check_chassis(replace(rig, name="", note="", axles=(), unconfirmed=()))
+        check_chassis(replace(rig, name="", note="", axles=(), underlays=(), unconfirmed=()))
         _check_ids(rig.axles, "axles")
         for index, axle in enumerate(rig.axles):
             _check_axle(axle, f"axles[{index}]")
         _check_stations(rig.axles)
+        _check_ids(rig.underlays, "underlays")
+        for index, underlay in enumerate(rig.underlays):
+            check_file(underlay.file, f"underlays[{index}].file")
     except RigError as refused:
         refused.ids = ids_at(refused.place, plain)
         raise

@@ -8,6 +8,7 @@ from msgspec import Meta, Struct
 
 from geometry.rig.axle import Axle
 from geometry.rig.parts import Bar, Label, LengthOrZero, Node, Panel
+from geometry.rig.underlay import Underlay
 
 VERSION: Final = 1
 """Version of the rig file that this program writes."""
@@ -32,6 +33,8 @@ class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 
     Attributes
     ----------
+    underlays : tuple of Underlay
+        Pictures behind the views, the lowest first.
     unconfirmed : tuple of places
         Values that nobody entered or confirmed, as in ``axles/rear/bump`` (see geometry.rig.unconfirmed).
 
@@ -46,6 +49,7 @@ class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     bars: Annotated[tuple[Bar, ...], Meta(max_length=10000)] = ()
     panels: Annotated[tuple[Panel, ...], Meta(max_length=2000)] = ()
     axles: Annotated[tuple[Axle, ...], Meta(min_length=1, max_length=4)]
+    underlays: Annotated[tuple[Underlay, ...], Meta(max_length=12)] = ()
     unconfirmed: Annotated[tuple[Place, ...], Meta(max_length=200_000)] = ()
 
     def axle(self, axle_id: str) -> Axle:

@@ -189,7 +189,7 @@ def test_other_widths_can_be_asked_about(
             "there is no command chekc (did you mean “check”?); the commands are open, check, widths, study, re",
         ),
         (["chekc", "RIG", "--json"], "there is no command chekc (did you mean “check”?); the commands are open"),
-        (["frobnicate"], "there is no command frobnicate; the commands are open, check, widths, study, report, survey, schema"),
+        (["frobnicate"], "there is no command frobnicate; the commands are open, check, widths, study, report, survey"),
         (["open", "none.rig.json"], "none.rig.json: there is no such file"),
         (["check", "."], ".: this is a folder; name the rig file in it"),
     ],
