@@ -62,7 +62,7 @@ class EntryField(QWidget, Generic[Value]):
         column.addWidget(self.line)
         column.addWidget(self.error)
         self.setFocusProxy(self.line)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
 
     def show_unit(self, unit: LengthUnit) -> None:
         """Show lengths in another unit."""

@@ -10,7 +10,7 @@ from typing import Final
 
 from geometry.errors import RigError
 from geometry.rig.limits import LEAST_BACKSPACING, LEAST_RIM_WIDTH
-from geometry.rig.wheel import INCH, Tire, TireDimensions, Wheel, tire_dimensions
+from geometry.rig.wheel import INCH, Tire, TireDimensions, Wheel, read_size, tire_dimensions
 
 STEP: Final = INCH / 4.0
 """To which our own places are rounded [mm]: a quarter inch reads well on any tape."""
@@ -84,8 +84,11 @@ class StartNumbers:
 
 def check_numbers(numbers: StartNumbers) -> None:
     """Refuse numbers of which no sound rig can be made; raises as `start_rig`."""
+    size = numbers.tire_size
+    if read_size(size) is None:
+        raise RigError("tire_size", f"cannot read the tire size “{size}”; write it like 37x12.50R17 or LT315/75R16")
     try:
-        tire = tire_dimensions(Tire(size=numbers.tire_size))
+        tire = tire_dimensions(Tire(size=size))
     except RigError as refused:
         raise RigError("tire_size", refused.problem) from None
     if not TIRE_DIAMETERS[0] * INCH <= 2.0 * tire.radius <= TIRE_DIAMETERS[1] * INCH:
