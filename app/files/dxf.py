@@ -6,12 +6,11 @@ It repairs what it can and lets errors of many kinds out where it cannot; none o
 from __future__ import annotations
 
 import io
-import json
 import logging
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from math import dist, isfinite, radians, tau
+from math import dist, radians, tau
 from typing import TYPE_CHECKING, Any, Final
 
 import msgspec
@@ -19,7 +18,7 @@ import msgspec
 from app.files.drawing import Arc, Drawing, Face, NamedBar, NamedLink, NamedNode, NamedPanel, Stroke
 from app.files.imported import LARGEST, MOST_PIECES, ImportFileError, Link
 from app.files.joining import Point
-from geometry.rig.parts import Bar, Panel
+from geometry.rig.parts import Bar, Id, Panel
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -33,6 +32,9 @@ APPLICATION: Final = "WHEELROOM"
 IMAGE: Final = "image"
 TIRE: Final = "tire"
 """What our own drawings say about mirror images, which come with their parts, and about tires, which are not read."""
+
+FARTHEST: Final = 1e9
+"""Largest coordinate that is looked at, in any unit: what is larger, or no number at all, is damage."""
 
 DEEPEST: Final = 16
 """Blocks within blocks beyond which nothing is read; drawings of people go three deep."""
@@ -217,7 +219,7 @@ class _Reader:
 
     def _face(self, entity: Any, layer: str) -> None:
         corners = tuple(_point(corner) for corner in entity.wcs_vertices())
-        if _finite(corners):
+        if _usable(corners):
             self._layers[layer]["3DFACE"] += 1
             self._faces.append(Face(layer, corners))
         else:
@@ -243,11 +245,10 @@ class _Reader:
         kind = entity.dxftype()
         if what == TIRE:
             return True
-        if what == IMAGE and kind == "3DFACE":
-            self._images.append(Face(layer, tuple(_point(corner) for corner in entity.wcs_vertices())))
-            return True
-        if what == "node" and kind == "POINT":
-            self._nodes.append(NamedNode(layer, json.loads(text), _point(entity.dxf.location)))
+        if kind == "3DFACE":
+            return self._named_face(entity, layer, what, text)
+        if what == "node" and kind == "POINT" and _usable([_point(entity.dxf.location)]):
+            self._nodes.append(NamedNode(layer, msgspec.json.decode(text, type=Id), _point(entity.dxf.location)))
         elif what in {"bar", "link", IMAGE} and (stroke := _stroke(entity, kind, layer, self._count)) is not None:
             if what == IMAGE:
                 self._images.append(stroke)
@@ -255,11 +256,18 @@ class _Reader:
                 self._bars.append(NamedBar(msgspec.json.decode(text, type=Bar), stroke))
             else:
                 self._links.append(NamedLink(msgspec.json.decode(text, type=Link), stroke))
-        elif what == "panel" and kind == "3DFACE":
-            corners = tuple(_point(corner) for corner in entity.wcs_vertices())
-            self._panels.append(NamedPanel(msgspec.json.decode(text, type=Panel), Face(layer, corners)))
         else:
             return False
+        return True
+
+    def _named_face(self, entity: Any, layer: str, what: str, text: str) -> bool:
+        face = Face(layer, tuple(_point(corner) for corner in entity.wcs_vertices()))
+        if not _usable(face.corners) or what not in {IMAGE, "panel"}:
+            return False
+        if what == IMAGE:
+            self._images.append(face)
+        else:
+            self._panels.append(NamedPanel(msgspec.json.decode(text, type=Panel), face))
         return True
 
 
@@ -274,9 +282,9 @@ def _stroke(entity: Any, kind: str, layer: str, count: Any) -> Stroke | None:
     else:
         pieces = [entity] if kind in {"LINE", "ARC"} else _counted(entity.virtual_entities(), count)
         points, arcs = _strung([_piece(piece) for piece in pieces])
-    if len(points) < 2 or not _finite(points):
+    if len(points) < 2 or not _usable(points):
         return None
-    if not all(arc is None or (_finite([arc.centre, arc.normal]) and 0.0 < arc.turn < tau) for arc in arcs):
+    if not all(arc is None or (_usable([arc.centre, arc.normal]) and 0.0 < arc.turn < tau) for arc in arcs):
         return None
     return Stroke(layer, tuple(points), tuple(arcs))
 
@@ -323,5 +331,6 @@ def _point(vector: Any) -> Point:
     return float(vector.x), float(vector.y), float(vector.z)
 
 
-def _finite(points: Iterable[Point]) -> bool:
-    return all(isfinite(value) for point in points for value in point)
+def _usable(points: Iterable[Point]) -> bool:
+    """Whether points are made of numbers that can be reckoned with."""
+    return all(abs(value) <= FARTHEST for point in points for value in point)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from math import dist
 from typing import Final
 
@@ -41,7 +42,7 @@ class Frame:
         Forward, left and up in the drawing's axes.
     hand : float
         1, or -1 when left and right are exchanged.
-    size : float
+    size : Fraction
         One unit of the drawing [mm].
     shift : Point
         Where the drawing's origin lies [mm].
@@ -50,7 +51,7 @@ class Frame:
 
     axes: NDArray[np.float64]
     hand: float
-    size: float
+    size: Fraction
     shift: Point
 
     @classmethod
@@ -61,7 +62,7 @@ class Frame:
             raise ImportFileError("Forward and up are the same axis of the drawing; choose two different ones.")
         hand = -1.0 if choices.swapped else 1.0
         axes = np.array([forward, hand * np.cross(up, forward), up])
-        return cls(axes, hand, float(UNITS[choices.unit]), choices.shift)
+        return cls(axes, hand, UNITS[choices.unit], choices.shift)
 
     @property
     def keeps_centre(self) -> bool:
@@ -71,10 +72,14 @@ class Frame:
     def point(self, point: Point) -> Point:
         """A point [mm]; where nothing is scaled or shifted it keeps its last digit."""
         x, y, z = (
-            sum(share * value * self.size for share, value in zip(row, point, strict=True) if share) + shift
+            sum(share * self._mm(value) for share, value in zip(row, point, strict=True) if share) + shift
             for row, shift in zip(self.axes.tolist(), self.shift, strict=True)
         )
         return x, y, z
+
+    def _mm(self, value: float) -> float:
+        """A coordinate [mm], rounded once: 28 in are 711.2 mm to the last digit."""
+        return value if self.size == 1 else float(Fraction(repr(value)) * self.size)
 
     def stroke(self, stroke: Stroke) -> Stroke:
         """A line."""
@@ -348,7 +353,7 @@ def _report(drawing: Drawing, choices: Choices, places: Places, lost: Lost, note
     sentences += [
         f"Left out: {number:,} {kind} on layer “{shown(layer)}”, {reason}."
         for (kind, layer, reason), number in sorted(drawing.skipped.items())
-        if taken is None or layer in taken
+        if taken is None or layer in taken or layer not in drawing.layers
     ]
     sentences += [
         f"Left out: {count_words(number, 'piece')} on layer “{shown(layer)}”, {reason}."
