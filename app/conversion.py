@@ -91,7 +91,7 @@ def write_frame(out: Path, rig: Rig, unit: str = "mm") -> None:
 
 
 def _take_in(options: argparse.Namespace) -> Iterator[str]:
-    from app.files.imported import ImportFileError, merged, without_axle
+    from app.files.imported import ImportFileError, about_rig, merged
     from app.files.rig_file import read_rig, write_rig
     from geometry.errors import RigError
     from geometry.rig.check import check_rig
@@ -111,7 +111,7 @@ def _take_in(options: argparse.Namespace) -> Iterator[str]:
         sentence = str(refused)
         raise ValueError(f"{options.source.name}: {sentence[:1].lower()}{sentence[1:]}") from None
     write_rig(out, after)
-    yield from (*found.report, *without_axle(rig, found), f"Written: {out.name}.")
+    yield from (*found.report, *about_rig(rig, found, instead=options.instead), f"Written: {out.name}.")
 
 
 def _read(options: argparse.Namespace, join: float) -> Imported:

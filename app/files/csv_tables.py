@@ -42,6 +42,7 @@ _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 """What a spreadsheet would take for a formula; an apostrophe before it keeps it a text."""
 
 _LONGEST_NUMBER: Final = 100
+_FLOAT_DIGITS: Final = 17
 _MOST_DIGITS: Final = 25
 """Digits beyond which no length in inches needs to go to be the same length in mm again; 17 are mostly enough."""
 
@@ -421,9 +422,10 @@ def _cell(column: Column, value: Any, unit: str) -> str:
 def _written(mm: float, size: Fraction) -> str:
     """A length in a unit of that size [mm], with the fewest digits that read back as the same."""
     exact = Fraction(mm) / size
-    for digits in range(1, _MOST_DIGITS):
-        short = Context(prec=digits).divide(Decimal(exact.numerator), Decimal(exact.denominator))
+    short = Decimal(repr(float(exact)))
+    for digits in range(_FLOAT_DIGITS, _MOST_DIGITS):
         if float(Fraction(short) * size) == mm:
             break
+        short = Context(prec=digits).divide(Decimal(exact.numerator), Decimal(exact.denominator))
     plain = format(short.normalize(), "f")
     return plain if len(plain) <= _MOST_DIGITS else str(short)

@@ -165,7 +165,7 @@ def _near(point: Point) -> Point:
     if not max(map(abs, point)) <= FARTHEST:
         far = max(map(abs, point)) / 1000.0
         raise ImportFileError(
-            f"A point lies {far:,.0f} m from the origin, and a rig has room for {FARTHEST / 1000.0:g} m; choose "
+            f"A point lies {far:,.2f} m from the origin, and a rig has room for {FARTHEST / 1000.0:g} m; choose "
             "another unit, or set the origin nearer."
         )
     return point

@@ -132,12 +132,27 @@ def merged(rig: Rig, imported: Imported, *, instead: bool = False, join: float =
     )
 
 
-def without_axle(rig: Rig, imported: Imported) -> tuple[str, ...]:
-    """A sentence for each link whose axle the rig does not have, so that it is left out."""
-    known = {axle.id for axle in rig.axles}
-    lost = [link for link in imported.links if link.axle not in known]
-    listed = ", ".join(sorted(known))
-    return tuple(f"Link {link.rod.id} left out: the rig has no axle “{link.axle}”, only {listed}." for link in lost)
+def about_rig(rig: Rig, imported: Imported, *, instead: bool = False) -> tuple[str, ...]:
+    """What an import does to parts that the rig has, and which links find no axle in it, a sentence each."""
+    pairs: dict[str, tuple[tuple[_Named, ...], tuple[_Named, ...]]] = {
+        "node": (rig.nodes, imported.nodes),
+        "bar": (rig.bars, imported.bars),
+        "panel": (rig.panels, imported.panels),
+    }
+    gone = {kind: len(before) for kind, (before, _) in pairs.items()}
+    if not instead:
+        known = {kind: {part.id for part in before} for kind, (before, _) in pairs.items()}
+        for kind, (_, parts) in pairs.items():
+            gone[kind] = sum(part.id in known[kind] and f"{kind} {part.id}" not in imported.made for part in parts)
+    words = ", ".join(count_words(number, kind) for kind, number in gone.items() if number)
+    why = "all that the rig had" if instead else "of the same name that the rig had"
+    axles = {axle.id for axle in rig.axles}
+    lost = [link for link in imported.links if link.axle not in axles]
+    listed = ", ".join(sorted(axles))
+    return (
+        *([f"Replaced: {words}, {why}."] if words else []),
+        *(f"Link {link.rod.id} left out: the rig has no axle “{link.axle}”, only {listed}." for link in lost),
+    )
 
 
 def count_words(number: int, thing: str) -> str:

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from app.files.csv_tables import read_tables
 from app.files.drawing import Choices, Drawing, Halves, usual_choices
-from app.files.imported import DRAWINGS, Imported, ImportFileError, UnitMissingError, file_bytes, merged, without_axle
+from app.files.imported import DRAWINGS, Imported, ImportFileError, UnitMissingError, about_rig, file_bytes, merged
 from geometry.rig.check import check_rig
 from geometry.rig.rig import Rig
 
@@ -148,4 +148,4 @@ def outcome(rig: Rig, source: Source, *, instead: bool) -> Outcome:
     found = source.parts()
     after = merged(rig, found, instead=instead, join=source.join)
     check_rig(after)
-    return Outcome(after, found, (*found.report, *without_axle(rig, found)))
+    return Outcome(after, found, (*found.report, *about_rig(rig, found, instead=instead)))

@@ -3,7 +3,7 @@ from __future__ import annotations
 from contextlib import suppress
 from math import cos, dist, pi, sin, sqrt
 from pathlib import Path
-from time import monotonic
+from time import process_time
 
 import pytest
 from msgspec.structs import replace
@@ -341,7 +341,7 @@ def test_a_drawing_with_nothing_usable_says_what_was_in_it() -> None:
 def test_coordinates_in_the_wrong_unit_are_told() -> None:
     document = empty()
     document.modelspace().add_line((0, 0), (30000, 0))
-    with pytest.raises(ImportFileError, match=r"30 m from the origin.*choose another unit"):
+    with pytest.raises(ImportFileError, match=r"30.00 m from the origin.*choose another unit"):
         brought_in(document)
 
 
@@ -349,10 +349,10 @@ def test_coordinates_in_the_wrong_unit_are_told() -> None:
 def test_a_damaged_drawing_comes_in_or_is_refused_and_never_hangs(start: int) -> None:
     whole = damage_me()
     for seed in range(start, start + 10):
-        began = monotonic()
+        began = process_time()
         with suppress(ImportFileError):
             imported_from(read_drawing(damaged(whole, seed)), Choices("mm"))
-        assert monotonic() - began < 2.0
+        assert process_time() - began < 2.0
 
 
 def damage_me() -> bytes:
