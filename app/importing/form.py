@@ -78,6 +78,11 @@ class DrawingForm(QWidget):
         self.show_sizes()
         self.layers.itemChanged.connect(self._layer_changed)
 
+    @property
+    def is_sound(self) -> bool:
+        """Whether nothing stands in a field that could not be used."""
+        return not any(field.error.text() for field in (*self.origin, self.join, self.od, self.wall))
+
     def show_sizes(self) -> None:
         """Show the sizes of tubes that layers have of their own."""
         with QSignalBlocker(self.layers):

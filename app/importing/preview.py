@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import QSize, Qt, QTimer
-from PySide6.QtGui import QGuiApplication, QPalette
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QPalette
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QHBoxLayout,
     QLabel,
+    QLineEdit,
     QPlainTextEdit,
     QRadioButton,
     QVBoxLayout,
@@ -174,10 +175,17 @@ class ImportPreview(QDialog):
     # Qt
 
     def accept(self) -> None:
-        """Change the rig, in one step."""
+        """Change the rig, in one step, unless something is typed that could not be used."""
         if self._timer.isActive():
             self.look()
-        if self.found is None:
+        if self.found is None or (self.form is not None and not self.form.is_sound):
             return
         change_rig(self._document, self.found.rig, f"Import {self._source.name}")
         super().accept()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter in a field is for the field."""
+        if event.key() in {Qt.Key.Key_Return, Qt.Key.Key_Enter} and isinstance(self.focusWidget(), QLineEdit):
+            event.accept()
+            return
+        super().keyPressEvent(event)

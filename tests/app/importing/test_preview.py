@@ -95,6 +95,29 @@ def test_what_is_chosen_shows_at_once(qtbot: QtBot, document: Document) -> None:
     assert {(round(bar.od, 6), round(bar.wall, 6)) for bar in parts.bars} == {(50.8, 3.048), (38.1, 2.413)}
 
 
+def test_enter_in_a_field_is_for_the_field_and_what_it_refuses_holds_the_import_up(
+    qtbot: QtBot, document: Document
+) -> None:
+    dialog = preview(qtbot, document, drawn())
+    with qtbot.waitActive(dialog):
+        dialog.show()
+    assert dialog.form is not None
+    line = dialog.form.join.line
+    for text in ("1/0", "1/8"):
+        line.setFocus()
+        line.selectAll()
+        qtbot.keyClicks(line, text)
+        qtbot.keyClick(line, Qt.Key.Key_Return)
+        qtbot.keyClick(line, Qt.Key.Key_Return)
+        assert dialog.isVisible()
+        assert document.undo_stack.count() == 0
+        if text == "1/0":
+            dialog.accept()
+            assert dialog.isVisible()
+    dialog.accept()
+    assert document.undo_stack.count() == 1
+
+
 def test_layers_are_left_out_and_get_sizes_in_the_table(qtbot: QtBot, document: Document) -> None:
     source = drawn()
     dialog = preview(qtbot, document, source)
