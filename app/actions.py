@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
+from app import drawing_commands
 from app.panels.pose_cycle import NamedPose
 from app.theme import ThemeChoice
 from app.units import LengthUnit
@@ -59,9 +60,12 @@ def build_menus(window: MainWindow) -> Menus:
     """Make the menu bar of a window."""
     bar = window.menuBar()
     file, edit, view = bar.addMenu("&File"), bar.addMenu("&Edit"), bar.addMenu("&View")
+    draw = bar.addMenu("&Draw")
     travel, help_menu = bar.addMenu("&Travel"), bar.addMenu("&Help")
     demos, recent, save = _fill_file(file, window)
     undo, redo = _fill_edit(edit, window)
+    drawing_commands.fill_edit(edit, window)
+    window.drawing.add_tools(drawing_commands.fill_draw(draw, window))
     top_view = _add(view, "&Top view", window.show_top_view, "T", checkable=True)
     units, themes = _fill_view(view, window)
     play = _fill_travel(travel, window)
@@ -102,6 +106,7 @@ def _fill_edit(menu: QMenu, window: MainWindow) -> tuple[QAction, QAction]:
     menu.addActions([undo, redo])
     menu.addSeparator()
     _add(menu, "&Paste table…", window.paste_table, "Ctrl+Shift+V")
+    menu.addSeparator()
     return undo, redo
 
 

@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter,
 
 from app import dialogs
 from app.actions import build_menus
+from app.canvas.drawing.settings import DrawingSettings
 from app.canvas.live import LiveDrawing
 from app.canvas.modes import Modes
 from app.canvas.rig_view import RigView
@@ -23,6 +24,7 @@ from app.document import Document
 from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
 from app.panels.details import Details
+from app.panels.draw_panel import DrawPanel
 from app.panels.rig_list import RigList
 from app.panels.tables.tables import Tables
 from app.panels.touch_list import TouchList
@@ -59,7 +61,8 @@ class MainWindow(QMainWindow):
     ----------
     document : Document
     searcher : Searcher
-    verdict, strip, pad, touches, parts, details, tables : panels
+    verdict, strip, pad, touches, parts, details, tables, drawing : panels
+    modes, drawing_settings : what clicks in the views do, and what is drawn with
     views : dict of the views by name
     docks : tuple of dock widgets
 
@@ -84,6 +87,8 @@ class MainWindow(QMainWindow):
         self.tables = Tables(document)
         self._live = live = LiveDrawing(document, self)
         self.modes = Modes(document, self)
+        self.drawing_settings = DrawingSettings(document, self)
+        self.drawing = DrawPanel(document, self.drawing_settings, self.modes)
         self.views = {key: RigView(document, key, live, self.modes) for key in ("side", "front", "top")}
         self._lay_out_middle()
         self.docks = self._make_docks()
@@ -118,9 +123,10 @@ class MainWindow(QMainWindow):
         rig.setSizes([180, 300])
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        self.tabs.setAccessibleName("Touch list and rig")
+        self.tabs.setAccessibleName("Touch list, rig and drawing")
         self.tabs.addTab(self.touches, "Touch &list")
         self.tabs.addTab(rig, "&Rig")
+        self.tabs.addTab(self.drawing, "&Draw")
         right, below = Qt.DockWidgetArea.RightDockWidgetArea, Qt.DockWidgetArea.BottomDockWidgetArea
         self.setCorner(Qt.Corner.BottomRightCorner, right)
         tables = self._dock("tables_dock", "Tables", self.tables, below)
@@ -187,6 +193,11 @@ class MainWindow(QMainWindow):
     def show_top_view(self, shown: bool) -> None:
         """Show or hide the top view."""
         self.views["top"].setVisible(shown)
+
+    def show_drawing(self) -> None:
+        """Bring what is drawn with to the front."""
+        self.docks[1].show()
+        self.tabs.setCurrentWidget(self.drawing)
 
     def show_tables(self) -> None:
         """Show the tables and go to them; hide them when one is there already."""

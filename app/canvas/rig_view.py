@@ -23,7 +23,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.canvas.extent import bounds
-from app.canvas.furniture import EDGE, paint_sheet_signs
+from app.canvas.furniture import paint_sheet_signs
 from app.canvas.handles import paint_handles
 from app.canvas.layers import Layers
 from app.canvas.live import LiveDrawing
@@ -31,8 +31,8 @@ from app.canvas.marks import summary
 from app.canvas.modes import Modes, Pointer
 from app.canvas.moving import MoveTool, Nudges
 from app.canvas.paint import other_axles, other_extremes, paint_backdrop, paint_far, paint_middle, paint_near
-from app.canvas.pens import font, plate, text_size
 from app.canvas.pointing import Pointing
+from app.canvas.readout import paint_readout
 from app.canvas.scene import Drawing
 from app.canvas.style import DrawStyle, screen_style
 from app.canvas.tools import BoxTool, PanTool, Tool, WidthTool, paint_box
@@ -40,7 +40,6 @@ from app.canvas.underlays import paint_underlays
 from app.canvas.viewport import Viewport
 from app.document import Document
 from app.theme import colours
-from app.typeset import minus
 from app.units import format_length
 from geometry.contact.findings import Approach
 from geometry.outline.view import FRONT, SIDE, TOP, VIEWS
@@ -200,12 +199,13 @@ class RigView(QWidget):
         paint_sheet_signs(painter, self.view, drawing, style, pt, frame)
         painter.resetTransform()
         if self._modes.mode is not None:
+            painter.setClipRect(self.rect())
             painter.setTransform(self._viewport.transform)
             self._modes.mode.paint(painter, self.view, style, pt)
             painter.resetTransform()
         if isinstance(self._tool, BoxTool):
             paint_box(painter, self._tool.box, style)
-        self._paint_readout(painter, style)
+        paint_readout(painter, self.readout(), self.width(), style)
         if self.hasFocus():
             painter.setPen(QPen(style.colours.accent, 2.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -233,23 +233,12 @@ class RigView(QWidget):
         ratio, clear = self.devicePixelRatioF(), Qt.GlobalColor.transparent
         return self._layers.picture("middle", still, self._viewport, ratio, style, clear, paint)
 
-    def _paint_readout(self, painter: QPainter, style: DrawStyle) -> None:
-        """Where the pointer is and what lies under it, or what the gesture has reached, at the upper right."""
-        face = font(style)
-        for number, line in enumerate(map(minus, self.readout())):
-            room = text_size(line, face)
-            room.moveTo(round(self.width() - EDGE - room.width()), round(EDGE + number * 1.5 * style.text))
-            plate(painter, room, style)
-            painter.setFont(face)
-            painter.setPen(style.colours.quiet)
-            painter.drawText(QPointF(room.left(), round(room.top() + 0.8 * room.height())), line)
-
     def readout(self) -> tuple[str, ...]:
         """The lines that stand at the upper right."""
         if self._tool is not None and self._tool.words:
             return (self._tool.words,)
         if self._modes.mode is not None:
-            return (self._modes.mode.words,)
+            return (self._modes.mode.words,) if self._pointer is not None or self.hasFocus() else ()
         if self._nudges.words:
             return (self._nudges.words,)
         if self._pointer is None:

@@ -95,6 +95,11 @@ class EntryField(QWidget, Generic[Value]):
         self.error.setPalette(ink)
         self.line.setAccessibleDescription(text)
 
+    def finish(self) -> bool:
+        """Commit what was typed, as leaving the field does; False = it cannot be used."""
+        self._finish()
+        return not self.line.isModified()
+
     def _finish(self) -> None:
         if not self.line.isModified():
             return
