@@ -10,7 +10,7 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Context, Decimal
 from fractions import Fraction
 from typing import Any, Final
@@ -87,11 +87,11 @@ def read_tables(data: bytes, unit: str | None = None) -> Imported:
     for kind, parts in rows.items():
         _refuse_twice(kind, parts)
     nodes, bars, panels, links = (tuple(rows[kind]) for kind in COLUMNS)
-    found = Imported(nodes, bars, panels, links)
     if not (nodes or bars or panels or links):
         raise ImportFileError("There is a header but no row below it; add rows, or choose another file.")
-    left_out = tuple(sentence for table in tables for sentence in table.left_out())
-    return Imported(nodes, bars, panels, links, report=(came_in(found), *left_out))
+    made = frozenset(name for table in tables for name in table.made)
+    found = Imported(nodes, bars, panels, links, made)
+    return replace(found, report=(came_in(found), *(line for table in tables for line in table.left_out())))
 
 
 def _decoded(data: bytes) -> str:
@@ -115,6 +115,10 @@ class _Table:
     ----------
     columns : list of (Column or None, unit or "") for each cell of the header
     cells : list of (line, cells)
+    comma : bool
+        Commas are decimal commas.
+    made : set of str
+        Ids that rows without one were given, as in “node n1”.
 
     """
 
@@ -124,6 +128,7 @@ class _Table:
     columns: Columns
     cells: list[tuple[int, list[str]]] = field(default_factory=list)
     comma: bool = False
+    made: set[str] = field(default_factory=set)
 
     def left_out(self) -> Iterator[str]:
         """A sentence for each column that nothing is known about."""
@@ -157,7 +162,9 @@ class _Table:
         for column in COLUMNS[self.kind]:
             if column.needed and not values.get(column.field) and values.get(column.field) != 0.0:
                 raise ImportFileError(f"Line {line}: “{column.title}” is empty; fill it in.")
-        values.setdefault("id", f"{'n' if self.kind == 'node' else self.kind + '-'}{number}")
+        if "id" not in values:
+            values["id"] = f"{'n' if self.kind == 'node' else self.kind + '-'}{number}"
+            self.made.add(f"{self.kind} {values['id']}")
         return _checked(self.kind, values, line)
 
     def _put(self, values: dict[str, Any], column: Column, cell: str, unit: str | None) -> None:

@@ -29,6 +29,7 @@ from app.importing.source import Drawn, Outcome, Tables, outcome
 from app.panels.entry_field import refusal_words
 from app.theme import colours
 from app.units import in_unit
+from geometry.errors import RigError
 
 SIZE: Final = QSize(1180, 760)
 """Size of the dialog at first, as far as the screen has room [px]."""
@@ -154,7 +155,9 @@ class ImportPreview(QDialog):
             self.found = outcome(self._document.rig, self._source, instead=self.instead.isChecked())
         except ValueError as refused:
             self.found = None
-            self._show_problem(refusal_words(refused, self._document.unit))
+            words = refusal_words(refused, self._document.unit)
+            ids = refused.ids if isinstance(refused, RigError) else ()
+            self._show_problem(": ".join([*ids[:1], words]))
             self.report.setPlainText("")
         else:
             self._show_problem("")

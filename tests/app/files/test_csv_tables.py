@@ -103,7 +103,10 @@ def test_a_pasted_table_needs_no_header_and_nodes_no_names() -> None:
         Node(id="n1", at=(1.0, 2.0, 3.0)),
         Node(id="n2", at=(4.0, 5.0, 6.0)),
     )
-    assert read_tables(b"1;2;3\n4;5;6", "mm").nodes[1].at == (4.0, 5.0, 6.0)
+    found = read_tables(b"1;2;3\n4;5;6", "mm")
+    assert found.nodes[1].at == (4.0, 5.0, 6.0)
+    rig = small_rig(nodes=[{"id": "n1", "at": [7.0, 8.0, 9.0]}], bars=[], panels=[])
+    assert [node.id for node in merged(rig, found).nodes] == ["n1", "n2", "n3"]
 
 
 def test_wide_text_of_spreadsheets_comes_in() -> None:
