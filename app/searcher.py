@@ -15,7 +15,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from threading import Event
-from time import perf_counter
+from time import perf_counter, thread_time
 from typing import Final, Literal
 
 from PySide6.QtCore import QObject, QThread, QTimer, Signal
@@ -35,9 +35,10 @@ IDLE_MS: Final = 300
 """Quiet time before curve and map are searched [ms]: longer than the pause between two steps of a drag."""
 
 HERE_MS: Final = 12.0
-"""A search that takes longer on the interface thread leaves too little of a picture for the painting [ms]."""
+"""A search that takes more on the interface thread leaves too little of a picture for the painting [ms of its time]:
+on a busy machine the other thread would be no quicker."""
 
-LATEST_MS: Final = 25.0
+LATEST_MS: Final = 50.0
 """A search on the interface thread is given up after this, and done on the other one [ms]."""
 
 ELSEWHERE_S: Final = 0.5
@@ -144,7 +145,7 @@ class Searcher(QObject):
         job, self._waiting = self._waiting, None
         if job is None:
             return
-        began = perf_counter()
+        began, spent = perf_counter(), thread_time()
         answer, problem = _answer(
             job,
             lambda: study.check(
@@ -154,9 +155,8 @@ class Searcher(QObject):
                 cancelled=lambda: perf_counter() - began > LATEST_MS / 1000.0,
             ),
         )
-        ended = perf_counter()
-        if ended - began > HERE_MS / 1000.0:
-            self._elsewhere_until = ended + ELSEWHERE_S
+        if job.cancel.is_set() or thread_time() - spent > HERE_MS / 1000.0:
+            self._elsewhere_until = perf_counter() + ELSEWHERE_S
         if job.cancel.is_set():
             self._waiting = replace(job, cancel=Event())
         elif problem:
