@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 import numpy as np
 from PySide6.QtGui import QPainter
 
@@ -42,6 +45,7 @@ class Snapping:
         self._found: tuple[Rig, Candidates] | None = None
         self._pointer: Pointer | None = None
         self._problem = ""
+        self._planes: Mapping[str, float] = settings.planes
         self.points: list[Point] = []
 
     @property
@@ -62,7 +66,12 @@ class Snapping:
             return Snap(settled(pointer.view.unproject(*at, depth)), "free", "")
         last = self.points[-1] if self.points else None
         grid = self._settings.grid if self.gridded else None
-        return snap(self._candidates(), pointer.view, at, reach=pointer.reach, depth=depth, last=last, grid=grid)
+        meant = snap(self._candidates(), pointer.view, at, reach=pointer.reach, depth=depth, last=last, grid=grid)
+        if meant.kind in {"level", "upright"} and depth != self._planes.get(pointer.view.key):
+            # A work plane chosen since the last point says where to go on, though level with that point.
+            u, v = pointer.view.project(np.array(meant.point)).tolist()
+            return replace(meant, point=settled(pointer.view.unproject(u, v, depth)))
+        return meant
 
     def _candidates(self) -> Candidates:
         rig = self._document.shown_rig
@@ -78,6 +87,7 @@ class Snapping:
         """Take what the pointer means."""
         self._pointer, self._problem = pointer, ""
         self.take(self.snap_at(pointer))
+        self._planes = self._settings.planes
 
     def take(self, meant: Snap) -> None:
         """Take a place."""
