@@ -38,6 +38,7 @@ def look_at(view: RigView, place: Place, scale: float = CLOSE) -> None:
 def move_to(view: RigView, place: Place, slip: QPoint = SLIP) -> QPoint:
     """Bring the pointer near a place."""
     at = pixel(view, place) + slip
+    QTest.mouseMove(view, at + QPoint(5, 5))  # where it is already, no event would say so
     QTest.mouseMove(view, at)
     QApplication.processEvents()
     return at
