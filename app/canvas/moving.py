@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import count
+from math import inf
 from typing import Final
 
-from PySide6.QtCore import QPointF, Qt
+import numpy as np
+from PySide6.QtCore import QLineF, QPointF, Qt
+from PySide6.QtGui import QPainter
 
+from app.canvas.drawing.painting import paint_sign, spot
+from app.canvas.style import DrawStyle
 from app.canvas.viewport import Viewport
 from app.document import Document
 from app.edits import Gesture
@@ -17,11 +23,17 @@ from geometry.motion.travel import RIDE_HEIGHT
 from geometry.outline.view import View
 from geometry.rig.layout import PartRef
 from geometry.rig.parts import Point
+from geometry.rig.rig import Rig
 from geometry.rig.wheel import INCH
+from geometry.sketch.lookup import node_refs, points_of, rod_of, settled
 from geometry.sketch.moves import moved
+from geometry.sketch.snapping import Snap, candidates, snap
 
 STEPS: Final = {LengthUnit.FRACTION: INCH / 8.0, LengthUnit.INCH: INCH / 10.0, LengthUnit.MM: 1.0}
 """Way of one press of an arrow key, and what a drag keeps to, in each unit [mm]."""
+
+SNAP_REACH: Final = 12.0
+"""A point that is dragged snaps to what is this near [pixels]."""
 
 _DIGITS: Final = 6
 """Digits kept of a way [mm]: an eighth of an inch has four."""
@@ -45,7 +57,7 @@ def way_words(by: Point, unit: LengthUnit) -> str:
 
 
 class MoveTool:
-    """Drags what is chosen in the plane of the view; what the rig cannot have is not gone to."""
+    """Drags what is chosen in the plane of the view; a point that is held snaps, what cannot be is not gone to."""
 
     cursor = Qt.CursorShape.SizeAllCursor
 
@@ -59,17 +71,26 @@ class MoveTool:
         self._problem = ""
         at_ride_height(document)
         self._gesture = Gesture(document, move_text(self._parts))
+        self._found = candidates(self._gesture.base, self._parts)
+        self._grabbed = _grabbed(self._gesture.base, self._parts, view, viewport, pixel)
+        self._snap: Snap | None = None
 
     @property
     def words(self) -> str:
-        """How far it has been moved, or why it cannot go where the pointer is."""
-        return self._problem or way_words(self._by, self._document.unit)
+        """How far it has been moved and what it snapped to, or why it cannot go where the pointer is."""
+        to = f"\n{self._snap.words}" if self._snap is not None else ""
+        return self._problem or f"{way_words(self._by, self._document.unit)}{to}"
 
     def move(self, pixel: QPointF, *, free: bool) -> Viewport | None:
         """Preview the move to the pointer."""
-        step = 0.0 if free else STEPS[self._document.unit]
         way = (pixel - self._start) / self._viewport.scale
-        self._by = stepped(self._view.unproject(way.x(), way.y()), step)
+        self._snap = None if free else self._snapped(way)
+        if self._snap is not None and self._grabbed is not None:
+            # What the view does not show stays: a point is moved in its own plane.
+            u, v = self._view.project(np.subtract(self._snap.point, self._grabbed)).tolist()
+            self._by = settled(self._view.unproject(u, v))
+        else:
+            self._by = stepped(self._view.unproject(way.x(), way.y()), 0.0 if free else STEPS[self._document.unit])
         try:
             self._gesture.preview(moved(self._gesture.base, self._parts, self._by))
         except RigError as refused:
@@ -77,6 +98,21 @@ class MoveTool:
         else:
             self._problem = ""
         return None
+
+    def _snapped(self, way: QPointF) -> Snap | None:
+        """What the point that is held would snap to; None when no point is held or nothing is near."""
+        if self._grabbed is None:
+            return None
+        u, v = self._view.project(np.array(self._grabbed)).tolist()
+        depth = float(self._view.depth(np.array(self._grabbed)))
+        reach = SNAP_REACH / self._viewport.scale
+        meant = snap(self._found, self._view, (u + way.x(), v + way.y()), reach=reach, depth=depth)
+        return None if meant.kind == "free" else meant
+
+    def paint(self, painter: QPainter, view: View, style: DrawStyle, pt: float) -> None:
+        """Paint the sign of what the point snapped to."""
+        if self._snap is not None:
+            paint_sign(painter, spot(view, self._snap.point), self._snap.kind, style, pt)
 
     def commit(self) -> None:
         """Make one undo step of it."""
@@ -86,6 +122,29 @@ class MoveTool:
         """Back to where it was."""
         self._gesture.cancel()
         return None
+
+
+def _grabbed(rig: Rig, parts: Iterable[PartRef], view: View, viewport: Viewport, pixel: QPointF) -> Point | None:
+    """The chosen node or end of a link that is held at a pixel, the nearest one."""
+    start = viewport.to_view(pixel)
+    held = []
+    for part in parts:
+        point = _place(rig, part)
+        if point is not None:
+            u, v = view.project(np.array(point)).tolist()
+            held.append((QLineF(start, QPointF(u, v)).length(), point))
+    gap, point = min(held, default=(inf, None))
+    return point if gap <= SNAP_REACH / viewport.scale else None
+
+
+def _place(rig: Rig, part: PartRef) -> Point | None:
+    """Where a node or an end of a link is; None for other parts."""
+    if part.kind == "node":
+        return points_of(rig, node_refs(rig, part))[0]
+    if part.kind != "joint":
+        return None
+    _, rod = rod_of(rig, part)
+    return rod.chassis if part.id.endswith(".chassis") else rod.axle
 
 
 class Nudges:

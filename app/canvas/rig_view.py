@@ -44,6 +44,7 @@ from app.units import format_length
 from geometry.contact.findings import Approach
 from geometry.outline.view import FRONT, SIDE, TOP, VIEWS
 from geometry.rig.layout import PartRef
+from geometry.rig.parts import Point
 
 HIT_REACH: Final = 12.0
 """A part is hit this far from where it is drawn [pixels]."""
@@ -170,8 +171,13 @@ class RigView(QWidget):
         self.set_viewport(self._viewport.zoomed(factor, self._middle() if about is None else about))
 
     def frame_spot(self, approach: Approach) -> None:
-        """Bring the place of an approach into sight; when it is in sight already the picture stays put."""
-        u, v = self.view.project(np.array(approach.on_fixed))
+        """Bring the place of an approach into sight, as `frame_place`."""
+        if approach.on_fixed is not None:
+            self.frame_place(approach.on_fixed)
+
+    def frame_place(self, place: Point) -> None:
+        """Bring a place [mm] into sight; when it is in sight already the picture stays put."""
+        u, v = self.view.project(np.array(place))
         margin = 2.0 * HIT_REACH / self._viewport.scale
         if not self._viewport.frame.adjusted(margin, margin, -margin, -margin).contains(QPointF(u, v)):
             self.set_viewport(self._viewport.panned(self._middle() - self._viewport.to_pixel(QPointF(u, v))))
@@ -198,11 +204,12 @@ class RigView(QWidget):
         paint_handles(painter, self.view, self._pointing.handles(), drawing.chosen, style, pt)
         paint_sheet_signs(painter, self.view, drawing, style, pt, frame)
         painter.resetTransform()
-        if self._modes.mode is not None:
-            painter.setClipRect(self.rect())
-            painter.setTransform(self._viewport.transform)
-            self._modes.mode.paint(painter, self.view, style, pt)
-            painter.resetTransform()
+        painter.setClipRect(self.rect())
+        painter.setTransform(self._viewport.transform)
+        for drawn in (self._modes.mode, self._tool if isinstance(self._tool, MoveTool) else None):
+            if drawn is not None:
+                drawn.paint(painter, self.view, style, pt)
+        painter.resetTransform()
         if isinstance(self._tool, BoxTool):
             paint_box(painter, self._tool.box, style)
         paint_readout(painter, self.readout(), self.width(), style)
