@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -17,10 +17,17 @@ from pytestqt.qtbot import QtBot
 
 from app.document import Document
 from app.files.assets import demo_rigs
+from app.files.dxf import read_drawing
+from app.files.dxf_out import drawing_bytes
 from app.files.rig_file import read_rig, write_rig
+from app.importing.preview import ImportPreview
+from app.importing.source import Drawn
 from app.panels.entry_field import EntryField
 from app.panels.length_field import LengthField, MeasuredField
+from app.panels.lengths_dialog import LengthsDialog
+from app.panels.new_rig import NewRigDialog
 from app.panels.tables.sheets import sheets
+from app.underlays.window import UnderlayDialog
 from app.units import LengthUnit, echo_length, exact_length, parse_length
 from app.window import MainWindow
 
@@ -28,7 +35,7 @@ APP = Path(__file__).parents[2] / "app"
 INCH, MM = 25.4, 1.0
 
 SETTINGS = [
-    pytest.param(unit, QLocale(language), id=f"{unit}-{language}")
+    pytest.param((unit, QLocale(language)), id=f"{unit}-{language}")
     for unit in (LengthUnit.FRACTION, LengthUnit.MM)
     for language in ("en_US", "de_DE")
 ]
@@ -99,15 +106,9 @@ def enter(qtbot: QtBot, field: EntryField[object], text: str) -> None:
     qtbot.keyClick(field.line, Qt.Key.Key_Return)
 
 
-@pytest.mark.parametrize(("unit", "locale"), SETTINGS)
-def test_every_field_of_the_window_passes_the_table_of_entries(
-    qtbot: QtBot, window: MainWindow, monkeypatch: pytest.MonkeyPatch, unit: LengthUnit, locale: QLocale
+def hold_to_the_table(
+    qtbot: QtBot, fields: list[LengthField | MeasuredField], monkeypatch: pytest.MonkeyPatch, unit: LengthUnit
 ) -> None:
-    before = QLocale()
-    QLocale.setDefault(locale)
-    window.document.set_unit(unit)
-    rig = window.document.rig
-    fields = fields_of(window)
     for field in fields:
         taken: list[float] = []
         monkeypatch.setattr(field, "_commit", taken.append)
@@ -122,15 +123,94 @@ def test_every_field_of_the_window_passes_the_table_of_entries(
             assert field.line.text() == text
             assert field.error.text().endswith(".")
             field.restore()
+
+
+@pytest.fixture(params=SETTINGS)
+def setting(request: pytest.FixtureRequest) -> Iterator[LengthUnit]:
+    """Each unit in each language."""
+    unit, locale = request.param
+    before = QLocale()
+    QLocale.setDefault(locale)
+    yield unit
     QLocale.setDefault(before)
+
+
+def test_every_field_of_the_window_passes_the_table_of_entries(
+    qtbot: QtBot, window: MainWindow, monkeypatch: pytest.MonkeyPatch, setting: LengthUnit
+) -> None:
+    window.document.set_unit(setting)
+    rig, fields = window.document.rig, fields_of(window)
+    hold_to_the_table(qtbot, fields, monkeypatch, setting)
     assert len(fields) >= 19
     assert window.document.rig is rig
 
 
-@pytest.mark.parametrize(("unit", "locale"), SETTINGS)
-def test_every_column_of_the_tables_passes_the_table_of_entries(unit: LengthUnit, locale: QLocale) -> None:
-    before = QLocale()
-    QLocale.setDefault(locale)
+def new_rig(window: MainWindow) -> QWidget:
+    return NewRigDialog(window.document.unit, window)
+
+
+def pictures(window: MainWindow) -> QWidget:
+    window.show_underlays()
+    (shown,) = window.findChildren(UnderlayDialog)
+    for field in fields_of(shown):
+        field.setEnabled(True)  # they wait for a picture
+    return shown
+
+
+def drawing_in(window: MainWindow) -> QWidget:
+    drawing = read_drawing(drawing_bytes(window.document.rig))
+    return ImportPreview(window.document, Drawn("frame.dxf", drawing), window)
+
+
+def lengths(window: MainWindow) -> QWidget:
+    return LengthsDialog(window, "Move by", {"x": 0.0, "y": 0.0, "z": 0.0}, window.document.unit, lambda _: None)
+
+
+@pytest.mark.parametrize(
+    ("dialog", "count"),
+    [(new_rig, 5), (pictures, 4), (drawing_in, 6), (lengths, 3)],
+    ids=lambda one: getattr(one, "__name__", str(one)),
+)
+def test_every_field_of_every_dialog_passes_the_table_of_entries(
+    qtbot: QtBot,
+    window: MainWindow,
+    monkeypatch: pytest.MonkeyPatch,
+    setting: LengthUnit,
+    dialog: Callable[[MainWindow], QWidget],
+    count: int,
+) -> None:
+    window.document.set_unit(setting)
+    shown = dialog(window)
+    with qtbot.waitActive(shown):
+        shown.show()
+    fields = fields_of(shown)
+    hold_to_the_table(qtbot, fields, monkeypatch, setting)
+    assert len(fields) >= count
+    shown.close()
+
+
+def test_no_dialog_with_fields_is_left_out_of_the_tests_above() -> None:
+    holders = {
+        str(path.relative_to(APP))
+        for path in APP.rglob("*.py")
+        if re.search(r"(?:Length|Measured)Field\(", path.read_text(encoding="utf-8"))
+        and "panels/length_field" not in str(path)
+    }
+    assert holders <= {
+        "importing/form.py",
+        "panels/axle_form.py",
+        "panels/details.py",
+        "panels/draw_panel.py",
+        "panels/lengths_dialog.py",
+        "panels/new_rig.py",
+        "panels/wanted_form.py",
+        "panels/width_strip.py",
+        "underlays/window.py",
+    }
+
+
+def test_every_column_of_the_tables_passes_the_table_of_entries(setting: LengthUnit) -> None:
+    unit = setting
     cells = {field.cell for sheet in sheets() for field in sheet.fields if field.cell.sign(unit) == unit.sign}
     assert len(cells) == 3
     for cell in cells:
@@ -139,7 +219,6 @@ def test_every_column_of_the_tables_passes_the_table_of_entries(unit: LengthUnit
         for text in REFUSED:
             with pytest.raises(ValueError, match=r"\.$"):
                 cell.read(text, unit)
-    QLocale.setDefault(before)
 
 
 def test_numbers_are_typed_into_these_fields_and_cells_only() -> None:
