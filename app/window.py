@@ -25,6 +25,7 @@ from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
 from app.panels.details import Details
 from app.panels.draw_panel import DrawPanel
+from app.panels.notes_list import NotesList
 from app.panels.rig_list import RigList
 from app.panels.tables.tables import Tables
 from app.panels.touch_list import TouchList
@@ -61,7 +62,7 @@ class MainWindow(QMainWindow):
     ----------
     document : Document
     searcher : Searcher
-    verdict, strip, pad, touches, parts, details, tables, drawing : panels
+    verdict, strip, pad, touches, parts, details, tables, drawing, notes : panels
     modes, drawing_settings : what clicks in the views do, and what is drawn with
     views : dict of the views by name
     docks : tuple of dock widgets
@@ -85,6 +86,7 @@ class MainWindow(QMainWindow):
         self.parts = RigList(document)
         self.details = Details(document)
         self.tables = Tables(document)
+        self.notes = NotesList(document)
         self._live = live = LiveDrawing(document, self)
         self.modes = Modes(document, self)
         self.drawing_settings = DrawingSettings(document, self)
@@ -123,10 +125,11 @@ class MainWindow(QMainWindow):
         rig.setSizes([180, 300])
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        self.tabs.setAccessibleName("Touch list, rig and drawing")
+        self.tabs.setAccessibleName("Touch list, rig, drawing and notes")
         self.tabs.addTab(self.touches, "Touch &list")
         self.tabs.addTab(rig, "&Rig")
         self.tabs.addTab(self.drawing, "&Draw")
+        self.tabs.addTab(self.notes, "&Notes")
         right, below = Qt.DockWidgetArea.RightDockWidgetArea, Qt.DockWidgetArea.BottomDockWidgetArea
         self.setCorner(Qt.Corner.BottomRightCorner, right)
         tables = self._dock("tables_dock", "Tables", self.tables, below)
@@ -186,6 +189,9 @@ class MainWindow(QMainWindow):
         searcher.progressed.connect(self.verdict.show_progress)
         searcher.curve_failed.connect(self.strip.show_problem)
         self.touches.spot_chosen.connect(self._frame_spot)
+        for view in self.views.values():
+            self.notes.place_chosen.connect(view.frame_place)
+        self.notes.counted.connect(lambda n: self.tabs.setTabText(3, f"&Notes ({n})" if n else "&Notes"))
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)
 
     # View

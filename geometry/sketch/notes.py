@@ -25,7 +25,7 @@ from geometry.rig.wheel import INCH
 from geometry.sketch.mends import at_point, merged, on_node, scaled, without_bar
 from geometry.tolerances import COINCIDENT
 
-NEAR_MISS: Final = 50.0
+NEAR_MISS: Final = 50.8
 """Gap between the end of a bar and another bar up to which they are taken to be meant to meet [mm]: two inches."""
 
 SAME_NODE: Final = 3.0
@@ -74,6 +74,8 @@ class Note:
         A sentence without its capital and full stop; every length in it stands as a number and `` mm``.
     parts : tuple of PartRef
         What it is about.
+    at : Point
+        Where to look [mm].
     mend : function from rig to rig, or None
         What would mend it; None = it takes the builder.
     mend_words : str
@@ -84,6 +86,7 @@ class Note:
     kind: NoteKind
     problem: str
     parts: tuple[PartRef, ...]
+    at: Point
     mend: Callable[[Rig], Rig] | None = None
     mend_words: str = ""
 
@@ -208,7 +211,7 @@ def _free_ends(frame: _Frame) -> list[tuple[Bar, str]]:
 def _loose(frame: _Frame, bar: Bar, ref: str) -> Note:
     part = frame.part(bar)
     problem = f"“{part.label}” ends loose at node {ref}: no other bar is within {NEAR_MISS:g} mm of it"
-    return Note(NoteKind.LOOSE_END, problem, (part, _node_of(frame, ref)))
+    return Note(NoteKind.LOOSE_END, problem, (part, _node_of(frame, ref)), frame.at[ref])
 
 
 def _near_miss(frame: _Frame, bar: Bar, ref: str, leg: int, share: float, gap: float) -> Note:
@@ -228,7 +231,8 @@ def _near_miss(frame: _Frame, bar: Bar, ref: str, leg: int, share: float, gap: f
         mend = partial(at_point, ref=ref, point=(float(spot[0]), float(spot[1]), float(spot[2])))
     part, beside = frame.part(bar), frame.part(other, image=image)
     problem = f"“{part.label}” misses “{beside.label}” by {gap:.1f} mm at node {ref}"
-    return Note(NoteKind.NEAR_MISS, problem, (part, beside, _node_of(frame, ref)), mend, "Bring it there")
+    parts = (part, beside, _node_of(frame, ref))
+    return Note(NoteKind.NEAR_MISS, problem, parts, frame.at[ref], mend, "Bring the end there")
 
 
 def _flip(ref: str) -> str:
@@ -288,14 +292,15 @@ def _same_node(one: Node, other: Node, away: float) -> Note:
     where = f"lie {away:.2g} mm apart" if away > COINCIDENT else "lie at the same place"
     parts = (node_part(one), node_part(other))
     mend = partial(merged, kept=one.id, given_up=other.id)
-    return Note(NoteKind.SAME_NODE, f"nodes {one.id} and {other.id} {where}", parts, mend, f"Keep {one.id} for both")
+    problem = f"nodes {one.id} and {other.id} {where}"
+    return Note(NoteKind.SAME_NODE, problem, parts, one.at, mend, f"Keep {one.id} for both")
 
 
 def _off_centre(node: Node) -> Note:
     x, y, z = node.at
     problem = f"node {node.id} lies {abs(y):.2g} mm off the centre plane"
     mend = partial(at_point, ref=node.id, point=(x, 0.0, z))
-    return Note(NoteKind.OFF_MIRROR, problem, (node_part(node),), mend, "Put it on the centre plane")
+    return Note(NoteKind.OFF_MIRROR, problem, (node_part(node),), node.at, mend, "Put it on the centre plane")
 
 
 def _off_image(node: Node, original: Node, away: float) -> Note:
@@ -303,7 +308,7 @@ def _off_image(node: Node, original: Node, away: float) -> Note:
     problem = f"node {node.id} lies {away:.2g} mm off the mirror image of node {original.id}"
     mend = partial(at_point, ref=node.id, point=(x, -y, z))
     parts = (node_part(node), node_part(original))
-    return Note(NoteKind.OFF_MIRROR, problem, parts, mend, "Move it to the mirror image")
+    return Note(NoteKind.OFF_MIRROR, problem, parts, node.at, mend, "Move it to the mirror image")
 
 
 # Doubled bars
@@ -323,7 +328,8 @@ def _doubled_notes(frame: _Frame) -> Iterator[Note]:
         parts = (frame.part(gone), frame.part(kept))
         problem = f"“{parts[0].label}” lies on “{parts[1].label}” over its whole length"
         mend = partial(without_bar, bar_id=gone.id)
-        yield Note(NoteKind.DOUBLED, problem, parts, mend, f"Remove “{parts[0].label}”")
+        x, y, z = frame.paths[one].mean(axis=0).tolist()
+        yield Note(NoteKind.DOUBLED, problem, parts, (x, y, z), mend, f"Remove “{parts[0].label}”")
 
 
 def _same_path(one: Floats, other: Floats) -> bool:
@@ -348,7 +354,7 @@ def _link_notes(frame: _Frame) -> Iterator[Note]:
         if gap > BRACKET:
             part = link_part(axle, rod)
             problem = f"the chassis end of {part.label} lies {gap:.0f} mm from the nearest bar"
-            yield Note(NoteKind.LINK, problem, (part, joint_part(axle, rod, "chassis")))
+            yield Note(NoteKind.LINK, problem, (part, joint_part(axle, rod, "chassis")), rod.chassis)
 
 
 # Units
@@ -365,7 +371,9 @@ def _unit_notes(rig: Rig) -> Iterator[Note]:
         unit = min(UNITS, key=lambda name: abs(np.log(max(extent, COINCIDENT) * UNITS[name] / base)))
         problem = f"all nodes lie within {extent:.0f} mm, the axles {base:.0f} mm apart: the nodes look like {unit}"
         parts = tuple(node_part(node) for node in rig.nodes)
-        yield Note(NoteKind.UNIT, problem, parts, partial(scaled, by=UNITS[unit]), f"Read them as {unit}")
+        yield Note(
+            NoteKind.UNIT, problem, parts, rig.nodes[0].at, partial(scaled, by=UNITS[unit]), f"Read them as {unit}"
+        )
         return
     low, high = min(stations) - FAR_OUT * base, max(stations) + FAR_OUT * base
     reach = max(FAR_OUT * base, *(axle.width for axle in rig.axles))
@@ -373,4 +381,4 @@ def _unit_notes(rig: Rig) -> Iterator[Note]:
         x, y, z = node.at
         if not low <= x <= high or abs(y) > reach or abs(z) > reach:
             problem = f"node {node.id} lies far off everything else; its coordinates look like another unit"
-            yield Note(NoteKind.UNIT, problem, (node_part(node),))
+            yield Note(NoteKind.UNIT, problem, (node_part(node),), node.at)

@@ -68,7 +68,7 @@ def test_an_end_that_meets_nothing_is_loose_and_takes_the_builder(sound: Rig) ->
     note = only(rig)
     assert note.kind is NoteKind.LOOSE_END
     assert [part.id for part in note.parts] == ["stub", "up"]
-    assert note.problem == "“stub, left” ends loose at node up: no other bar is within 50 mm of it"
+    assert note.problem == "“stub, left” ends loose at node up: no other bar is within 50.8 mm of it"
     assert note.mend is None
 
 
