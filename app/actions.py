@@ -11,9 +11,11 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
 from app import drawing_commands
+from app.edits import confirm_all, confirm_parts
 from app.panels.pose_cycle import NamedPose
 from app.theme import ThemeChoice
 from app.units import LengthUnit
+from geometry.rig.unconfirmed import unconfirmed_of
 
 if TYPE_CHECKING:
     from app.window import MainWindow
@@ -66,6 +68,7 @@ def build_menus(window: MainWindow) -> Menus:
     undo, redo = _fill_edit(edit, window)
     drawing_commands.fill_edit(edit, window)
     window.drawing.add_tools(drawing_commands.fill_draw(draw, window))
+    _fill_confirm(edit, window)
     top_view = _add(view, "&Top view", window.show_top_view, "T", checkable=True)
     units, themes = _fill_view(view, window)
     play = _fill_travel(travel, window)
@@ -108,6 +111,20 @@ def _fill_edit(menu: QMenu, window: MainWindow) -> tuple[QAction, QAction]:
     _add(menu, "&Paste table…", window.paste_table, "Ctrl+Shift+V")
     menu.addSeparator()
     return undo, redo
+
+
+def _fill_confirm(menu: QMenu, window: MainWindow) -> None:
+    """What takes values that nobody entered as the builder's own; greyed where there are none."""
+    document = window.document
+    menu.addSeparator()
+    chosen = _add(menu, "Confirm c&hosen parts", lambda: confirm_parts(document, document.chosen))
+    everything = _add(menu, "Confirm all &values", partial(confirm_all, document))
+
+    def look() -> None:
+        chosen.setEnabled(bool(unconfirmed_of(document.rig, document.chosen)))
+        everything.setEnabled(bool(document.rig.unconfirmed))
+
+    menu.aboutToShow.connect(look)
 
 
 def _fill_view(menu: QMenu, window: MainWindow) -> tuple[dict[LengthUnit, QAction], dict[ThemeChoice, QAction]]:

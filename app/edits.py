@@ -14,8 +14,9 @@ from PySide6.QtGui import QUndoCommand
 from app.document import Document
 from geometry.rig.axle import Axle
 from geometry.rig.check import check_rig
+from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig
-from geometry.rig.unconfirmed import carried, confirmed
+from geometry.rig.unconfirmed import carried, confirmed, unconfirmed_of
 from geometry.rig.wheel import Tire, Wheel
 
 NO_RUN: Final = -1
@@ -131,6 +132,16 @@ def change_rig(document: Document, rig: Rig, text: str) -> None:
 def confirm(document: Document, places: Iterable[str], text: str) -> None:
     """Take the values at some places as the builder's own, as one undo step called `text`."""
     change_rig(document, confirmed(document.rig, places), text)
+
+
+def confirm_parts(document: Document, parts: Iterable[PartRef], text: str = "Confirm chosen parts") -> None:
+    """Take all values of some parts, of their nodes, joints and links as the builder's own, as one undo step."""
+    confirm(document, unconfirmed_of(document.rig, parts), text)
+
+
+def confirm_all(document: Document) -> None:
+    """Take all values as the builder's own, as one undo step."""
+    confirm(document, document.rig.unconfirmed, "Confirm all values")
 
 
 def with_axle(rig: Rig, axle_id: str, **changes: Any) -> Rig:

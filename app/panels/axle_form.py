@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from typing import Any
 
 from msgspec.structs import replace
-from PySide6.QtWidgets import QFormLayout, QGroupBox, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFormLayout, QGroupBox, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.document import Document
-from app.edits import set_lock, set_tire, set_travel, set_wheel, set_width
-from app.panels.entry_field import EntryField
+from app.edits import axle_words, confirm, confirm_parts, set_lock, set_tire, set_travel, set_wheel, set_width
+from app.panels.entry_field import FIELD_HEIGHT, EntryField
 from app.panels.length_field import LengthField, MeasuredField
 from app.units import format_angle, parse_angle
 from geometry.errors import RigError
 from geometry.rig.axle import Axle
+from geometry.rig.naming import housing_part
 from geometry.rig.wheel import tire_dimensions, wheel_offset
 
 
@@ -43,6 +45,8 @@ class AxleForm(QWidget):
             side: self._angle(f"Lock, {side} turn", partial(self._set_lock, side)) for side in ("left", "right")
         }
         self._lay_out()
+        for place, field in self._places().items():
+            field.confirm_asked.connect(partial(self._confirm, place, field.line.accessibleName()))
         for signal in (document.rig_changed, document.active_axle_changed):
             signal.connect(self.refresh)
         document.unit_changed.connect(self._show_unit)
@@ -78,6 +82,31 @@ class AxleForm(QWidget):
             self.locks["left"].show_value(axle.steering.lock_left_deg)
             self.locks["right"].show_value(axle.steering.lock_right_deg)
         self._show_habits(axle)
+        self._show_marks(axle)
+
+    def _places(self) -> dict[str, EntryField[Any]]:
+        """Fields by where their values stand in the axle."""
+        return {
+            "width": self.mount_width,
+            **self.travel,
+            "tire/size": self.size_text,
+            **{f"tire/{name}": field for name, field in self.tire.items()},
+            "wheel/rim_width": self.rim_width,
+            "wheel/offset": self.offset,
+            "wheel/backspacing": self.backspacing,
+            **{f"steering/lock_{side}_deg": field for side, field in self.locks.items()},
+        }
+
+    def _show_marks(self, axle: Axle) -> None:
+        """Mark what nobody has confirmed, and offer to confirm all of it."""
+        marks = [place for place in self._document.shown_rig.unconfirmed if place.startswith(f"axles/{axle.id}/")]
+        for place, field in self._places().items():
+            field.show_unconfirmed(f"axles/{axle.id}/{place}" in marks)
+        count = len(marks)
+        are = "value of this axle and its links is" if count == 1 else "values of this axle and its links are"
+        self._marks.setText(f"{count} {are} unconfirmed. Fields mark theirs with “?”.")
+        self._marks.setVisible(bool(count))
+        self.confirm_button.setVisible(bool(count))
 
     def _show_habits(self, axle: Axle) -> None:
         """What counts where a field is empty."""
@@ -126,6 +155,13 @@ class AxleForm(QWidget):
         ]
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
+        self._marks = QLabel()
+        self._marks.setWordWrap(True)
+        self.confirm_button = QPushButton("Confirm all of this a&xle")
+        self.confirm_button.setMinimumHeight(FIELD_HEIGHT)
+        self.confirm_button.clicked.connect(self._confirm_axle)
+        column.addWidget(self._marks)
+        column.addWidget(self.confirm_button)
         for group, fields in groups:
             form = QFormLayout(group)
             form.setVerticalSpacing(4)
@@ -134,6 +170,14 @@ class AxleForm(QWidget):
             column.addWidget(group)
 
     # Commits
+
+    def _confirm(self, place: str, name: str) -> None:
+        axle = self._document.active_axle
+        confirm(self._document, [f"axles/{axle}/{place}"], f"Confirm {name[:1].lower()}{name[1:]}")
+
+    def _confirm_axle(self) -> None:
+        axle = self._document.rig.axle(self._document.active_axle)
+        confirm_parts(self._document, [housing_part(axle)], f"Confirm {axle_words(axle)}")
 
     def _set_size(self, size: str) -> None:
         axle = self._document.rig.axle(self._document.active_axle)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Generic, TypeVar
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPalette
-from PySide6.QtWidgets import QBoxLayout, QLabel, QLineEdit, QSizePolicy, QWidget
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QToolButton, QWidget
 
 from app.theme import colours
 from app.typeset import typeset
@@ -19,6 +19,9 @@ Value = TypeVar("Value")
 FIELD_HEIGHT = 26
 """Least height of a field [px]; 24 is the smallest that is easy to hit."""
 
+UNCONFIRMED = "Nobody has entered or confirmed this value. Enter confirms it."
+"""What is said of a marked value."""
+
 
 class EntryField(QWidget, Generic[Value]):
     """One typed value with its error text below it, or to its right when `beside`.
@@ -26,7 +29,18 @@ class EntryField(QWidget, Generic[Value]):
     Enter or leaving the field commits, Esc brings the old value back, text that cannot be used stays until it is
     mended or given up. `read` and `commit` raise ValueError with a sentence for the builder to refuse. While typing,
     what `echo` says of a text stands there instead: how it will be read, where that is not plain to see.
+
+    A value that nobody entered is marked: a question mark beside it, and slanted. Pressing the mark, or Enter, confirms
+    it.
+
+    Signals
+    -------
+    confirm_asked
+        The builder takes the value as it stands.
+
     """
+
+    confirm_asked = Signal()
 
     def __init__(
         self,
@@ -59,7 +73,20 @@ class EntryField(QWidget, Generic[Value]):
         column = QBoxLayout(direction, self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(8 if beside else 2)
-        column.addWidget(self.line)
+        self.mark = QToolButton()
+        self.mark.setText("?")
+        self.mark.setAccessibleName(f"Confirm {name}")
+        self.mark.setToolTip(UNCONFIRMED)
+        self.mark.setFixedSize(FIELD_HEIGHT, FIELD_HEIGHT)
+        self.mark.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # Enter in the field does the same
+        self.mark.hide()
+        self.mark.clicked.connect(self.confirm_asked)
+        self.line.returnPressed.connect(self._confirm)
+        row = QHBoxLayout()
+        row.setSpacing(2)
+        row.addWidget(self.line)
+        row.addWidget(self.mark)
+        column.addLayout(row)
         column.addWidget(self.error)
         self.setFocusProxy(self.line)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
@@ -86,6 +113,22 @@ class EntryField(QWidget, Generic[Value]):
         """Say beside the field why its text cannot be used; empty = it can."""
         self._say(text, problem=True)
 
+    def show_unconfirmed(self, unconfirmed: bool) -> None:
+        """Mark the value as one that nobody entered or confirmed, or as the builder's own."""
+        self.mark.setVisible(unconfirmed)
+        font = self.line.font()
+        font.setItalic(unconfirmed)
+        self.line.setFont(font)
+        self._describe()
+
+    def _describe(self) -> None:
+        mark = UNCONFIRMED if self.mark.isVisibleTo(self) else ""
+        self.line.setAccessibleDescription(" ".join(words for words in (self.error.text(), mark) if words))
+
+    def _confirm(self) -> None:
+        if self.mark.isVisibleTo(self) and not self.line.isModified():
+            self.confirm_asked.emit()
+
     def _say(self, text: str, *, problem: bool) -> None:
         names = colours(self.palette())
         self.error.setText(text)
@@ -93,7 +136,7 @@ class EntryField(QWidget, Generic[Value]):
         ink = QPalette(self.palette())
         ink.setColor(QPalette.ColorRole.WindowText, names.problem if problem else names.quiet)
         self.error.setPalette(ink)
-        self.line.setAccessibleDescription(text)
+        self._describe()
 
     def finish(self) -> bool:
         """Commit what was typed, as leaving the field does; False = it cannot be used."""

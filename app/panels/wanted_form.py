@@ -8,7 +8,7 @@ from typing import Final
 from PySide6.QtWidgets import QFormLayout, QGroupBox
 
 from app.document import Document
-from app.edits import set_wanted
+from app.edits import confirm, set_wanted
 from app.panels.length_field import LengthField
 from app.units import format_wanted
 
@@ -39,6 +39,9 @@ class WantedForm(QGroupBox):
         form.setVerticalSpacing(4)
         for kind, field in self.fields.items():
             form.addRow(WORDS[kind], field)
+            field.confirm_asked.connect(
+                partial(confirm, document, [f"wanted/{kind}"], f"Confirm {WORDS[kind].lower()} clearance")
+            )
         document.rig_changed.connect(self.refresh)
         document.unit_changed.connect(self._show_unit)
         self.refresh()
@@ -47,6 +50,7 @@ class WantedForm(QGroupBox):
         """Take the values from the document anew."""
         for kind, field in self.fields.items():
             field.show_value(getattr(self._document.shown_rig.wanted, kind))
+            field.show_unconfirmed(f"wanted/{kind}" in self._document.shown_rig.unconfirmed)
 
     def _show_unit(self) -> None:
         for field in self.fields.values():
