@@ -49,6 +49,16 @@ def unconfirmed_of(rig: Rig, parts: Iterable[PartRef]) -> tuple[str, ...]:
     return tuple(place for place in rig.unconfirmed if any(f"{place}/".startswith(f"{root}/") for root in roots))
 
 
+def renamed(rig: Rig, part: PartRef, new_id: str) -> tuple[str, ...]:
+    """The places of a rig as they are called once a part of it has another id."""
+    roots = tuple(_roots(rig, part))
+    if not rig.unconfirmed or not roots:
+        return rig.unconfirmed
+    old = roots[0].rpartition("/")[0] if part.kind == "joint" else roots[0]
+    new = f"{old.rpartition('/')[0]}/{new_id}"
+    return tuple(new + place[len(old) :] if f"{place}/".startswith(f"{old}/") else place for place in rig.unconfirmed)
+
+
 def check_places(rig: Rig) -> None:
     """Refuse marks that name no value, or the same one twice.
 

@@ -9,6 +9,7 @@ from typing import Final, Protocol, TypeVar
 from msgspec.structs import replace
 
 from geometry.errors import RigError
+from geometry.rig import unconfirmed
 from geometry.rig.check import check_rig
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import link_part
@@ -76,6 +77,7 @@ def renamed(rig: Rig, part: PartRef, new_id: str) -> Rig:
         changed = _link_renamed(rig, part, new_id)
     else:
         changed = replace(rig, axles=_with_id(rig.axles, part.id, new_id, "axles"))
+    changed = replace(changed, unconfirmed=unconfirmed.renamed(rig, part, new_id))
     check_rig(changed)
     return changed
 

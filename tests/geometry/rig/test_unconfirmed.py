@@ -8,6 +8,7 @@ from geometry.rig.layout import PartRef
 from geometry.rig.naming import joint_part, link_part, node_part
 from geometry.rig.rig import Rig
 from geometry.rig.unconfirmed import carried, check_places, confirmed, unconfirmed_of
+from geometry.sketch.names import renamed
 from tests.geometry.rig.rigs import small_rig
 
 ROD = small_rig().axles[0].rods[0].id
@@ -65,6 +66,21 @@ def test_the_marks_of_a_part_include_those_of_what_it_hangs_on(rig: Rig) -> None
     assert unconfirmed_of(rig, [joint_part(rear, rear.rods[0], "chassis")]) == PLACES[3:4]
     assert unconfirmed_of(rig, [PartRef("tire", "rear", "left", "left rear tire")]) == PLACES[2:6]
     assert unconfirmed_of(rig, []) == ()
+
+
+def test_marks_follow_a_part_that_gets_another_id(rig: Rig) -> None:
+    rear = rig.axles[0]
+    for part, old, new in (
+        (node_part(rig.nodes[0]), "nodes/a/at", "nodes/other/at"),
+        (PartRef("bar", "rail", "left", "rail"), "bars/rail/od", "bars/other/od"),
+        (link_part(rear, rear.rods[0]), f"axles/rear/rods/{ROD}/od", "axles/rear/rods/other/od"),
+        (joint_part(rear, rear.rods[0], "axle"), f"axles/rear/rods/{ROD}/od", "axles/rear/rods/other/od"),
+        (PartRef("housing", "rear", "", "rear axle tube"), "axles/rear/bump", "axles/other/bump"),
+    ):
+        after = carried(rig, renamed(rig, part, "other"))
+        assert new in after.unconfirmed
+        assert old not in after.unconfirmed
+        assert len(after.unconfirmed) == len(PLACES)
 
 
 @pytest.mark.parametrize("place", ["axles/rear/bmp", "nodes/zz/at", "bars/rail/od/x", "wanted/", ""])
