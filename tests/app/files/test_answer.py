@@ -124,3 +124,10 @@ def test_a_name_is_never_a_formula_to_a_spreadsheet(label: str) -> None:
     (row,) = rows_of(replace(CONTACT, fixed=PartRef("bar", "rail", "", label)))
     assert row["fixed"] == f"'{label}"
     assert row["low_mm"] == "-11.0"
+
+
+def test_answers_say_on_how_many_unconfirmed_values_they_rest() -> None:
+    study = study_of(CLEAR, unconfirmed=("axles/rear/bump", "axles/rear/droop"))
+    answer = validate(answer_to_json(study), asset_path("answer.schema.json").read_bytes())
+    assert answer["unconfirmed"] == 2
+    assert answer["sentence"].endswith("Rests on 2 unconfirmed values.")
