@@ -13,7 +13,7 @@ from app.edits import change_rig
 from app.units import LengthUnit, fine_unit, format_length
 from geometry.contact.findings import PairName
 from geometry.rig.layout import PartRef
-from geometry.rig.naming import housing_part
+from geometry.rig.naming import housing_part, node_part
 from geometry.rig.parts import Bar, Panel
 from geometry.rig.rig import Rig
 
@@ -22,7 +22,7 @@ ROW_HEIGHT = 24
 
 
 class RigList(QTreeWidget):
-    """Axles, bars and panels; choosing one selects it everywhere."""
+    """Axles, panels, bars and nodes; choosing one selects it everywhere."""
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -49,7 +49,7 @@ class RigList(QTreeWidget):
         """List the parts anew when any of what is listed has changed."""
         rig, unit = self._document.shown_rig, self._document.unit
         panels, axles = ((p.id, p.name) for p in rig.panels), ((a.id, a.name, a.tire.size) for a in rig.axles)
-        listed = (rig.bars, tuple(panels), tuple(axles), unit)
+        listed = (rig.bars, tuple(panels), tuple(axles), tuple(node.id for node in rig.nodes), unit)
         # Taking a panel off must not make its item anew: Qt is still in the midst of telling what became of it.
         if listed == self._listed:
             if rig.panels != self._panels:
@@ -64,13 +64,14 @@ class RigList(QTreeWidget):
                 group.setFlags(Qt.ItemFlag.ItemIsEnabled)
                 group.setSizeHint(0, QSize(0, ROW_HEIGHT))
                 group.addChildren(items)
-                group.setExpanded(name != "Bars")
+                group.setExpanded(name not in {"Bars", "Nodes"})
         self._follow_selection()
 
     def _groups(self, rig: Rig, unit: LengthUnit) -> Iterator[tuple[str, list[QTreeWidgetItem]]]:
         yield "Axles", [_item(a.name or a.id, a.tire.size, housing_part(a)) for a in rig.axles]
         yield "Panels", [_panel_item(panel) for panel in rig.panels]
         yield "Bars", [_bar_item(bar, unit) for bar in rig.bars]
+        yield "Nodes", [_item(node.id, "", node_part(node)) for node in rig.nodes]
 
     def _show_fitted(self) -> None:
         with QSignalBlocker(self):

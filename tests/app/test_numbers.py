@@ -30,6 +30,10 @@ from app.panels.tables.sheets import sheets
 from app.underlays.window import UnderlayDialog
 from app.units import LengthUnit, echo_length, exact_length, parse_length
 from app.window import MainWindow
+from geometry.rig.layout import PartRef
+from geometry.rig.naming import joint_part, link_part, node_part
+from geometry.rig.rig import Rig
+from geometry.sketch.lookup import part_of
 
 APP = Path(__file__).parents[2] / "app"
 INCH, MM = 25.4, 1.0
@@ -135,13 +139,22 @@ def setting(request: pytest.FixtureRequest) -> Iterator[LengthUnit]:
     QLocale.setDefault(before)
 
 
+def links(rig: Rig) -> tuple[PartRef, PartRef]:
+    """A link and an end of it."""
+    axle = rig.axles[0]
+    return link_part(axle, axle.rods[0]), joint_part(axle, axle.rods[0], "axle")
+
+
 def test_every_field_of_the_window_passes_the_table_of_entries(
     qtbot: QtBot, window: MainWindow, monkeypatch: pytest.MonkeyPatch, setting: LengthUnit
 ) -> None:
     window.document.set_unit(setting)
-    rig, fields = window.document.rig, fields_of(window)
+    rig = window.document.rig
+    for part in (part_of(rig, rig.bars[0]), part_of(rig, rig.panels[0]), node_part(rig.nodes[0]), *links(rig)):
+        window.document.select(part)  # each kind of part has fields of its own
+    fields = fields_of(window)
     hold_to_the_table(qtbot, fields, monkeypatch, setting)
-    assert len(fields) >= 19
+    assert len(fields) >= 40
     assert window.document.rig is rig
 
 
@@ -203,6 +216,7 @@ def test_no_dialog_with_fields_is_left_out_of_the_tests_above() -> None:
         "panels/draw_panel.py",
         "panels/lengths_dialog.py",
         "panels/new_rig.py",
+        "panels/part_form.py",
         "panels/wanted_form.py",
         "panels/width_strip.py",
         "underlays/window.py",

@@ -48,11 +48,12 @@ def items(tree: RigList) -> list[QTreeWidgetItem]:
     return [group.child(k) for group in groups if group is not None for k in range(group.childCount())]
 
 
-def test_every_axle_panel_and_bar_is_listed_once(qtbot: QtBot, document: Document, long_rig: Rig) -> None:
+def test_every_axle_panel_bar_and_node_is_listed_once(qtbot: QtBot, document: Document, long_rig: Rig) -> None:
     document.replace_rig(long_rig)
     tree = RigList(document)
     qtbot.addWidget(tree)
-    assert len(items(tree)) == len(long_rig.axles) + len(long_rig.panels) + len(long_rig.bars)
+    parts = (*long_rig.axles, *long_rig.panels, *long_rig.bars, *long_rig.nodes)
+    assert len(items(tree)) == len(parts)
 
 
 def test_choosing_an_axle_makes_it_the_active_one(qtbot: QtBot, document: Document) -> None:
@@ -257,11 +258,3 @@ def test_every_field_has_a_name_and_is_high_enough(document: Document, details: 
         interface = QAccessible.queryAccessibleInterface(line)
         assert interface.text(QAccessible.Text.Name)
         assert line.minimumHeight() >= 24
-
-
-def test_a_chosen_bar_is_described(document: Document, details: Details) -> None:
-    bar = document.rig.bars[0]
-    document.select(PartRef("bar", bar.id, "left", "any"))
-    assert (bar.name or bar.id) in details._part_words.text()
-    document.select(None)
-    assert not details._part_words.isVisible()
