@@ -24,8 +24,9 @@ from geometry.rig.layout import PartRef
 from geometry.rig.naming import node_part
 from geometry.rig.parts import Bar
 from geometry.rig.rig import Rig
-from geometry.sketch.bars import End, extended, joined, with_bend
+from geometry.sketch.bars import End, extended, joined, split, with_bend
 from geometry.sketch.copies import copied, mirrored
+from geometry.sketch.finding import middle_of
 from geometry.sketch.lookup import item, part_of
 from geometry.sketch.moves import moved
 from geometry.sketch.panels import with_fitted
@@ -75,6 +76,7 @@ def fill_edit(menu: QMenu, window: MainWindow) -> None:
     _add(menu, window, "Mirror to parts of their &own", partial(mirror, window, own=True))
     menu.addSeparator()
     _add(menu, window, "&Join bars", partial(join, window), "J")
+    _add(menu, window, "&Split in the middle", partial(halve, window))
     _add(menu, window, "&Extend by…", partial(ask_extend, window))
     _add(menu, window, "&Bend radius…", partial(ask_bend, window))
     _add(menu, window, "&Fit or take off panels", partial(toggle_fitted, window))
@@ -144,6 +146,16 @@ def join(window: MainWindow) -> None:
     if _change(window, f"Join bars {' and '.join(ids)}", lambda rig: joined(rig, ids[0], ids[-1])):
         rig = window.document.rig
         window.document.select(part_of(rig, item(rig.bars, ids[0], "bars")))
+
+
+def halve(window: MainWindow) -> None:
+    """Split the chosen bar in the middle of its length."""
+    bar = _bar(window.document)
+    if bar is None:
+        dialogs.say(window, "Nothing was split.", "Choose a bar first.")
+        return
+    middle = middle_of(window.document.rig, bar)
+    _change(window, f"Split bar {bar.name or bar.id}", lambda rig: split(rig, bar.id, middle)[0])
 
 
 def toggle_fitted(window: MainWindow) -> None:

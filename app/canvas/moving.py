@@ -129,7 +129,7 @@ def _grabbed(rig: Rig, parts: Iterable[PartRef], view: View, viewport: Viewport,
     start = viewport.to_view(pixel)
     held = []
     for part in parts:
-        point = _place(rig, part)
+        point = place_of(rig, part)
         if point is not None:
             u, v = view.project(np.array(point)).tolist()
             held.append((QLineF(start, QPointF(u, v)).length(), point))
@@ -137,7 +137,7 @@ def _grabbed(rig: Rig, parts: Iterable[PartRef], view: View, viewport: Viewport,
     return point if gap <= SNAP_REACH / viewport.scale else None
 
 
-def _place(rig: Rig, part: PartRef) -> Point | None:
+def place_of(rig: Rig, part: PartRef) -> Point | None:
     """Where a node or an end of a link is; None for other parts."""
     if part.kind == "node":
         return points_of(rig, node_refs(rig, part))[0]

@@ -98,6 +98,7 @@ class LengthsDialog(QDialog):
         column.addWidget(buttons)
         self.setMinimumWidth(320)
         self.fields[0].setFocus()
+        self.fields[0].line.selectAll()  # so that the first key writes over what stands there
 
     def _set_count(self, count: int) -> None:
         self._count = count

@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.rig.layout import MIRROR
-from geometry.rig.parts import Point
+from geometry.rig.parts import Bar, Point
 from geometry.rig.rig import Rig
 from geometry.sketch.bars import End
-from geometry.sketch.lookup import coincide, points_of, positions
+from geometry.sketch.lookup import coincide, points_of, positions, settled
 
 ON: Final = 1e-3
 """Distance from a bar's centre line under which a point lies on it [mm]: what snapping rounds, with room."""
@@ -46,6 +46,13 @@ def bars_at(rig: Rig, point: Point) -> tuple[BarSpot, ...]:
                 found.append(spot)
                 break
     return tuple(found)
+
+
+def middle_of(rig: Rig, bar: Bar) -> Point:
+    """The point half way along a bar, from corner to corner [mm]."""
+    corners = np.array(points_of(rig, bar.nodes))
+    ways = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(corners, axis=0), axis=1))])
+    return settled(float(np.interp(ways[-1] / 2.0, ways, along)) for along in corners.T)
 
 
 def _spot(bar: str, corners: Floats, point: Floats) -> BarSpot | None:

@@ -10,6 +10,7 @@ from PySide6.QtGui import QPainter
 from app.canvas.drawing.painting import paint_path, paint_words, spot
 from app.canvas.drawing.settings import DrawingSettings
 from app.canvas.drawing.snapping import Snapping
+from app.canvas.moving import place_of
 from app.canvas.style import DrawStyle
 from app.document import Document
 from app.typeset import minus
@@ -20,13 +21,16 @@ from geometry.sketch.snapping import Snap
 
 
 class MeasureMode(Snapping):
-    """Takes two points and says how far they are from each other; changes nothing."""
+    """Takes two points, those that are chosen if two are, and says how far they are apart; changes nothing."""
 
     name = "Measure"
 
     def __init__(self, document: Document, settings: DrawingSettings) -> None:
         super().__init__(document, settings)
         self._taken_in: View | None = None
+        chosen = [place_of(document.rig, part) for part in document.chosen]
+        if len(chosen) == 2:
+            self.points = [place for place in chosen if place is not None]
 
     @property
     def prompt(self) -> str:
