@@ -2,6 +2,7 @@
 
 GeometryError (also a ValueError)
 ├── RigError        the description of the rig cannot be used: says where and what to do
+├── PlanError       the width cannot be built with these parts: says what conflicts, by how much, and what works
 └── LinkageError    the axle cannot reach a pose inside its travel: says at which travel
 """
 
@@ -48,6 +49,33 @@ class RigError(GeometryError):
     def remedy(self) -> str:
         """The problem and what else there is to say about it in a file."""
         return "; ".join(part for part in (self.problem, self.in_file) if part)
+
+
+class PlanError(GeometryError):
+    """What follows from the width cannot be built.
+
+    Attributes
+    ----------
+    place : str
+        Path of fields and ids to the value at fault, e.g. ``axles/rear/build/left/end_addition``.
+    problem : str
+        What conflicts with what and what works instead, written as in RigError.
+    by : float
+        By how much [mm]; [degrees] where the place is an angle.
+    nearest : tuple of (place, value)
+        Values that work, each by itself with the others as they are, in the unit of their place.
+
+    """
+
+    def __init__(self, place: str, problem: str, *, by: float, nearest: tuple[tuple[str, float], ...] = ()) -> None:
+        super().__init__(place, problem)
+        self.place = place
+        self.problem = problem
+        self.by = by
+        self.nearest = nearest
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.problem}."
 
 
 class LinkageError(GeometryError):

@@ -6,10 +6,10 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct
 
+from geometry.rig.build import Angle, AsBuilt, Build
 from geometry.rig.parts import Coordinate, Id, Label, Length, LengthOrZero, Point
 from geometry.rig.wheel import Tire, Wheel
 
-Angle = Annotated[float, Meta(ge=-90.0, le=90.0, description="[degrees]")]
 Lock = Annotated[float, Meta(ge=0.0, le=80.0, description="[degrees]")]
 
 
@@ -108,6 +108,10 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     bump, droop : float
         Travel up and down from ride height at the stop stations [mm].
     rods : tuple of four or five rods
+    build : Build or None
+        What turns the width into cuts; None = nothing of it is known.
+    as_built : AsBuilt or None
+        What was measured on the axle that was made.
 
     """
 
@@ -124,3 +128,5 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     wheel: Wheel
     housing: Housing = Housing()
     steering: Steering | None = None
+    build: Build | None = None
+    as_built: AsBuilt | None = None

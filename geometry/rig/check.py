@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from geometry.errors import RigError
 from geometry.rig.axle import Axle, Rod
+from geometry.rig.build import check_as_built
 from geometry.rig.layout import MIRROR, bent
 from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_least
 from geometry.rig.parts import Bar, Panel, Point
@@ -222,6 +223,9 @@ def _check_axle(axle: Axle, place: str) -> None:
         _check_rod(rod, f"{place}.rods[{index}]")
     _check_joints(axle.rods, f"{place}.rods")
     _check_steering(axle, place)
+    if axle.build is not None:
+        _check_ids(axle.build.perches, f"{place}.build.perches")
+    check_as_built(axle.as_built, f"{place}.as_built")
     for limit, where, problem in _width_limits(axle, place):
         if axle.width <= limit:
             raise RigError(
