@@ -149,32 +149,35 @@ def _width_and_offset(record: AsBuilt) -> tuple[float | None, float | None]:
 
 def _differences(axle: Axle, record: AsBuilt) -> Iterator[Difference]:
     plan, tire = cut_plan(axle), tire_dimensions(axle.tire)
-    yield _length(axle, "width", Amount(axle.width), record.width)
-    for side in ("left", "right"):
-        cut = plan.left if side == "left" else plan.right
-        yield _length(axle, f"half_{side}", cut.half, getattr(record, f"half_{side}"))  # type: ignore[arg-type]
-        yield _length(axle, f"mark_{side}", cut.cut.rounded, getattr(record, f"mark_{side}"))  # type: ignore[arg-type]
-    if None not in (record.width, record.half_left, record.half_right):
-        together = (record.half_left or 0.0) + (record.half_right or 0.0)
-        yield _length(axle, "halves", given(record.width, ""), together)
-    yield _offset(axle, record)
+    sides = {"left": plan.left, "right": plan.right}
+    lengths: dict[Measured, tuple[Amount, float | None]] = {
+        "width": (Amount(axle.width), axle.width),
+        "half_left": (sides["left"].half, sides["left"].half.value),
+        "half_right": (sides["right"].half, sides["right"].half.value),
+        # the offset has no size of its own: the half that it makes shorter is what is welded to a length
+        "pinion_offset": (Amount(axle.housing.pinion_offset), axle.width / 2.0 - abs(axle.housing.pinion_offset)),
+        "mark_left": (sides["left"].cut.rounded, sides["left"].cut.rounded.value),
+        "mark_right": (sides["right"].cut.rounded, sides["right"].cut.rounded.value),
+    }
+    for name, (planned, size) in lengths.items():
+        yield _difference(axle, name, planned, getattr(record, name), _length_allowed(axle, size))
+    if record.width is not None and record.half_left is not None and record.half_right is not None:
+        together = record.half_left + record.half_right
+        yield _difference(axle, "halves", Amount(record.width), together, _length_allowed(axle, record.width))
     caster = None if axle.steering is None else axle.steering.caster_deg
     if caster is not None or record.caster_deg is not None:
-        yield _angle(axle, "caster", given(caster, f"axles/{axle.id}/steering/caster_deg"), record.caster_deg)
+        yield _angle(axle, "caster", given(caster, f"axles/{axle.id}/steering"), record.caster_deg)
     yield _angle(axle, "pinion_angle", Amount(axle.housing.pinion_angle_deg), record.pinion_angle_deg)
-    for name, planned in (
-        ("tire_diameter", 2.0 * tire.radius),
-        ("section_width", tire.section_width),
-        ("loaded_radius", tire.loaded_radius),
-    ):
-        yield _difference(name, Amount(planned), getattr(record, name), None)  # type: ignore[arg-type]
+    tires: dict[Measured, float] = {
+        "tire_diameter": 2.0 * tire.radius,
+        "section_width": tire.section_width,
+        "loaded_radius": tire.loaded_radius,
+    }
+    for name, size in tires.items():
+        yield _difference(axle, name, Amount(size), getattr(record, name), None)
 
 
-def _length(axle: Axle, name: Measured, planned: Amount, measured: float | None) -> Difference:
-    return _difference(name, planned, measured, _allowed(axle, planned.value))
-
-
-def _allowed(axle: Axle, size: float | None) -> float | None:
+def _length_allowed(axle: Axle, size: float | None) -> float | None:
     """Tolerance of a length of some size [mm]; None = neither an own one nor a class, or none for this size."""
     build = build_of(axle)
     if build.tolerance is not None:
@@ -182,27 +185,19 @@ def _allowed(axle: Axle, size: float | None) -> float | None:
     return length_tolerance(size, build.tolerance_class) if build.tolerance_class and size is not None else None
 
 
-def _offset(axle: Axle, record: AsBuilt) -> Difference:
-    """The pinion offset; it is the smaller half that is welded to a length, so that its size gives the tolerance."""
-    offset = axle.housing.pinion_offset
-    size = axle.width / 2.0 - abs(offset)
-    return _difference("pinion_offset", Amount(offset), record.pinion_offset, _allowed(axle, size))
-
-
 def _angle(axle: Axle, name: Measured, planned_deg: Amount, measured_deg: float | None) -> Difference:
     build = build_of(axle)
     allowed_deg = build.tolerance_deg
     if allowed_deg is None and build.tolerance_class is not None:
         allowed_deg = ANGLES_DEG[build.tolerance_class]
-    return _difference(
-        name,
-        planned_deg.turned_into(radians),
-        None if measured_deg is None else radians(measured_deg),
-        None if allowed_deg is None else radians(allowed_deg),
-    )
+    measured, allowed = (None if each is None else radians(each) for each in (measured_deg, allowed_deg))
+    return _difference(axle, name, planned_deg.turned_into(radians), measured, allowed)
 
 
-def _difference(name: Measured, planned: Amount, measured: float | None, tolerance: float | None) -> Difference:
-    by = given(measured, f"as_built/{name}") - planned
+def _difference(
+    axle: Axle, name: Measured, planned: Amount, measured: float | None, tolerance: float | None
+) -> Difference:
+    field = f"{name}_deg" if name in {"caster", "pinion_angle"} else name
+    by = given(measured, f"axles/{axle.id}/as_built/{field}") - planned
     within = None if by.value is None or tolerance is None else abs(by.value) <= tolerance + SUM
     return Difference(name, planned, measured, by, tolerance, within)

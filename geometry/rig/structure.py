@@ -156,6 +156,8 @@ def _long_text(place: str, value: Any, limit: str) -> RigError:
 
 
 def _bad_name(place: str, value: object) -> RigError:
+    if place.endswith(".date"):
+        return RigError(place, f"“{value}” is not a date; write year, month and day, as in 2026-05-31")
     rule = "letters, digits, dot, dash and underscore, the first a letter or digit"
     return RigError(place, f"“{value}” is not a usable name; use {rule}")
 

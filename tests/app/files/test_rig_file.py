@@ -22,6 +22,7 @@ from app.files.rig_file import (
     write_rig,
 )
 from geometry.errors import RigError
+from geometry.rig.build import AsBuilt, Build, BuildSide, Perch, Shaft
 from geometry.rig.rig import VERSION
 from tests.geometry.rig.rigs import REMOVED, plain_rig, small_rig, with_value
 
@@ -98,6 +99,19 @@ def test_numbers_and_flags_are_written_even_where_they_are_the_default() -> None
         "bend_radius": 0.0,
         "mirrored": False,
     }
+
+
+def test_what_is_known_of_the_build_survives_and_what_is_not_leaves_no_line(tmp_path: Path) -> None:
+    side = BuildSide(end_addition=101.6, shaft=Shaft(stock=(800.0, 850.0)))
+    build = Build(left=side, perches=(Perch(id="spring", at=480.0, width=63.5),))
+    record = AsBuilt(date="2026-05-31", stage="welded", width=1601.5)
+    rig = replace(small_rig(), axles=(replace(small_rig().axles[0], build=build, as_built=record),))
+    path = tmp_path / "my.rig.json"
+    write_rig(path, rig)
+    assert read_rig(path) == rig
+    written = json.loads(path.read_bytes())["axles"][0]
+    assert written["build"]["left"] == {"end_addition": 101.6, "shaft": {"stock": [800.0, 850.0]}}
+    assert written["as_built"] == {"date": "2026-05-31", "stage": "welded", "width": 1601.5}
 
 
 def test_an_empty_name_of_the_rig_is_written_because_it_must_be_there() -> None:
