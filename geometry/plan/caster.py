@@ -34,6 +34,9 @@ CASTER_HIGH: Final = radians(5.0)
 TIED: Final = radians(0.01)
 """Within what caster, pinion angle and separation must agree when all three are given [rad]: under any angle gauge."""
 
+_DIGITS: Final = 6
+"""Decimals to which an angle that works is told [degrees]: far within TIED."""
+
 TRAVEL_POINTS: Final = 33
 """Travels on each side at which angles are looked at: a step of 10 mm at usual travels, over which an angle bends by
 some thousandths of a degree."""
@@ -279,7 +282,7 @@ def _check_tied(made: Clocking) -> None:
         f"{degrees(values['caster_deg']):.2f} degrees or the pinion angle to "
         f"{degrees(values['pinion_angle_deg']):.2f} degrees",
         by=degrees(abs(by)),
-        nearest=tuple((name, degrees(value)) for name, value in values.items()),
+        nearest=tuple((name, round(degrees(value), _DIGITS)) for name, value in values.items()),
     )
 
 

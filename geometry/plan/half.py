@@ -99,7 +99,7 @@ def halves_of(axle: Axle) -> tuple[Half, Half]:
     ------
     PlanError
         When the width is none, when the parts are longer than a half, so that no tube would show, or when a tube
-        would go through the middle of the centre section.
+        would go in past the pinion's centreline or out past the wheel mounting face.
 
     """
     if not isfinite(axle.width) or axle.width <= 0.0:
@@ -131,15 +131,19 @@ def _need(half: Half) -> float:
 
 
 def _check_insertion(half: Half) -> None:
-    depth, room = half.insertion_centre.value, half.centre_half.value
-    if depth is not None and room is not None and depth > room + SUM:
-        place = f"{half.place}/insertion_centre"
+    for name, depth, room, into in (
+        ("insertion_centre", half.insertion_centre, half.centre_half, "a centre section, whose pinion's centreline is"),
+        ("insertion_end", half.insertion_end, half.end_addition, "an end, whose wheel mounting face is"),
+    ):
+        if depth.value is None or room.value is None or depth.value <= room.value + SUM:
+            continue
+        place, by = f"{half.place}/{name}", depth.value - room.value
         raise PlanError(
             place,
-            f"the {half.side} tube goes {depth:.1f} mm into a centre section that is {room:.1f} mm from its face to "
-            f"the pinion's centreline, {depth - room:.1f} mm too deep; make it at most {at_most(room):.1f} mm",
-            by=depth - room,
-            nearest=((place, at_most(room)),),
+            f"the {half.side} tube goes {depth.value:.1f} mm into {into} {room.value:.1f} mm from its face, "
+            f"{by:.1f} mm too deep; make it at most {at_most(room.value):.1f} mm",
+            by=by,
+            nearest=((place, at_most(room.value)),),
         )
 
 

@@ -35,8 +35,9 @@ class PerchPlace:
         On which tube it stands: that on its side of the pinion, which is not always that on its side of the vehicle.
     low, high : Amount
         From where to where it takes up tube, welds included, left positive from the centre plane.
-    from_pinion, from_wheel_mount : Amount
-        Its middle from the pinion's centreline and from the wheel mounting face of that side.
+    from_pinion, from_centre_face, from_wheel_mount : Amount
+        Its middle on the finished axle: from the pinion's centreline, outboard; from the face of the centre section,
+        outboard; from the wheel mounting face of that side, inboard.
 
     """
 
@@ -46,6 +47,7 @@ class PerchPlace:
     low: Amount
     high: Amount
     from_pinion: Amount
+    from_centre_face: Amount
     from_wheel_mount: Amount
 
 
@@ -197,7 +199,7 @@ def _place(axle: Axle, perch: Perch, at: float, *, mirror: bool) -> PerchPlace:
     offset = axle.housing.pinion_offset
     reach = Amount(perch.width / 2.0) + given(perch.weld_leg, f"axles/{axle.id}/build/perches/{perch.id}/weld_leg")
     side: PlanSide = "left" if at >= offset else "right"
-    from_pinion = Amount(abs(at - offset))
+    from_pinion, half = Amount(abs(at - offset)), half_of(axle, side)
     return PerchPlace(
         perch=perch.id,
         mirror=mirror,
@@ -205,7 +207,8 @@ def _place(axle: Axle, perch: Perch, at: float, *, mirror: bool) -> PerchPlace:
         low=Amount(at) - reach,
         high=Amount(at) + reach,
         from_pinion=from_pinion,
-        from_wheel_mount=half_of(axle, side).half - from_pinion,
+        from_centre_face=from_pinion - half.centre_half,
+        from_wheel_mount=half.half - from_pinion,
     )
 
 

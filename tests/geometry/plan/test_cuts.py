@@ -199,6 +199,13 @@ def test_a_tube_that_goes_through_the_middle_is_refused() -> None:
     assert refused.value.nearest == (("axles/front/build/right/insertion_centre", 165.1),)
 
 
+def test_a_tube_that_goes_out_through_its_end_is_refused() -> None:
+    with pytest.raises(PlanError, match="wheel mounting face is") as refused:
+        cut_plan(built(left=side(insertion_end=11.0)))
+    assert refused.value.by == pytest.approx(0.75 * INCH)
+    assert refused.value.place == "axles/front/build/left/insertion_end"
+
+
 @pytest.mark.parametrize("width", [0.0, -1600.0, float("nan"), float("inf")])
 def test_a_width_that_is_none_is_refused(width: float) -> None:
     with pytest.raises(PlanError, match="is none"):

@@ -57,6 +57,7 @@ def test_perches_stand_from_the_middle_of_the_vehicle_and_are_marked_from_the_pi
     assert (left.side, right.side, left.mirror, right.mirror) == ("left", "right", False, True)
     assert left.from_pinion.value == pytest.approx(9.0 * INCH, abs=FINE)
     assert right.from_pinion.value == pytest.approx(25.0 * INCH, abs=FINE)
+    assert left.from_centre_face.value == pytest.approx(2.5 * INCH, abs=FINE)
     assert left.from_wheel_mount.value == pytest.approx(19.0 * INCH, abs=FINE)
     assert right.from_wheel_mount.value == pytest.approx(19.0 * INCH, abs=FINE)
 
