@@ -95,8 +95,9 @@ def _span(axle: Axle) -> tuple[Amount, Amount]:
 
 def _row(axle: Axle, width: float, least: Amount, most: Amount) -> MockUpRow:
     left, right = (_marks(axle, side, width) for side in SIDES)
-    known = least.value is not None and most.value is not None
-    fits = least.value - SUM <= width <= most.value + SUM if known else None  # type: ignore[operator]
+    fits = None
+    if least.value is not None and most.value is not None:
+        fits = least.value - SUM <= width <= most.value + SUM
     return MockUpRow(width=width, left=left, right=right, fits=fits)
 
 

@@ -233,9 +233,12 @@ class _Room:
         left, right = self.width / 2.0 - self.ends[0], -self.width / 2.0 + self.ends[1]
         for name, (low, high) in zip(self.names, self.taken, strict=True):
             middle = min(self.offset + self.centre[0] - low, high - (self.offset - self.centre[1]))
-            for meets, by in (("centre section", middle), ("left end", high - left), ("right end", right - low)):
-                if by > SUM:
-                    yield Shortfall(name, meets, "", by)  # type: ignore[arg-type]
+            gaps: dict[Obstacle, float] = {
+                "centre section": middle,
+                "left end": high - left,
+                "right end": right - low,
+            }
+            yield from (Shortfall(name, meets, "", by) for meets, by in gaps.items() if by > SUM)
         for by, one, other in self._overlaps():
             yield Shortfall(one, "perch", other, by)
 

@@ -107,6 +107,13 @@ def test_straight_travel_turns_caster_and_pinion_by_the_same() -> None:
         assert pose.caster_left == pytest.approx(pose.caster_right, abs=1e-7)
 
 
+def test_crossed_travel_gives_either_side_what_the_other_has_the_other_way_round() -> None:
+    one, other = angles_at(clocked(6.0, 10.0), [TravelPose(140.0, -110.0), TravelPose(-110.0, 140.0)])
+    assert one.caster_left == pytest.approx(other.caster_right, abs=1e-6)
+    assert one.caster_right == pytest.approx(other.caster_left, abs=1e-6)
+    assert abs(degrees((one.caster_left or 0.0) - (one.caster_right or 0.0))) > 0.1
+
+
 def test_the_extremes_over_the_travel_are_met_where_they_are_said_to_be() -> None:
     made = clocked(6.0, 10.0)
     found = travel_angles(made)

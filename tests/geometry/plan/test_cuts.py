@@ -170,16 +170,21 @@ def test_rounding_that_breaks_the_sum_is_refused_with_widths_that_work() -> None
 # Refusals
 
 
-def test_a_width_without_room_for_its_parts_is_refused_with_a_width_and_offsets_that_work() -> None:
+@pytest.mark.parametrize(("offset_in", "short"), [(4.0, "left"), (-4.0, "right")])
+def test_a_width_without_room_for_its_parts_is_refused_with_a_width_and_an_offset_that_work(
+    offset_in: float, short: str
+) -> None:
     with pytest.raises(PlanError, match="more than the") as refused:
-        cut_plan(built(36.0, 4.0))
-    assert refused.value.place == "axles/front/build/left/end_addition"
+        cut_plan(built(36.0, offset_in))
+    assert refused.value.place == f"axles/front/build/{short}/end_addition"
     assert refused.value.by == pytest.approx((16.75 - 14.0) * INCH + 1.0, abs=FINE)
     values = dict(refused.value.nearest)
-    cut_plan(built(4.0 + 0.0, 4.0), values["axles/front/width"])
-    cut_plan(built(36.0, values["axles/front/housing/pinion_offset"] / INCH))
+    width, offset = values["axles/front/width"], values["axles/front/housing/pinion_offset"]
+    cut_plan(built(36.0, offset_in), width)
+    cut_plan(built(36.0, offset / INCH))
+    assert offset / offset_in > 0.0
     with pytest.raises(PlanError):
-        cut_plan(built(36.0, 4.0), values["axles/front/width"] - 0.2)
+        cut_plan(built(36.0, offset_in), width - 0.2)
 
 
 def test_a_width_too_small_for_any_offset_names_a_width_alone() -> None:

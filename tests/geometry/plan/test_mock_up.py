@@ -24,6 +24,12 @@ def test_a_width_out_of_reach_says_so_beside_the_widths_that_can_be_set() -> Non
     assert (shifted.least_width.value / INCH, shifted.most_width.value / INCH) == pytest.approx((48.0, 70.0))
 
 
+def test_a_wheel_mount_does_not_go_into_the_sleeve() -> None:
+    plan = mock_up(built(offset_in=0.5, mockup=mockup(slider_left=8.0, slider_right=8.0)), [40.9 * INCH, 41.0 * INCH])
+    assert plan.least_width.value / INCH == pytest.approx(41.0)
+    assert [row.fits for row in plan.rows] == [False, True]
+
+
 def test_marks_of_a_known_side_stand_although_the_other_is_unknown() -> None:
     plan = mock_up(built(mockup=mockup(slider_left=None)), [60.0 * INCH])
     missing = ("axles/front/build/mockup/slider_left",)

@@ -105,6 +105,34 @@ def test_where_both_are_in_the_way_a_width_and_an_offset_together_help() -> None
     check_perches(perched(fit.both[0] / INCH, fit.both[1] / INCH))
 
 
+def test_the_width_and_offset_that_help_together_are_the_least_and_the_nearest() -> None:
+    rng = np.random.default_rng(11)
+    grid = np.linspace(-700.0, 700.0, 281)
+    for _ in range(12):
+        perches = [perch(float(rng.uniform(-26, 26)), id=f"p{index}", mirrored=False) for index in range(2)]
+        made = perched(45.0, float(rng.uniform(-4, 4)), *perches)
+        both = perch_fit(made).both
+        if both is None:
+            continue
+        width, offset = both
+        assert perch_fit(at(made, width, offset)).fits
+        assert not any(fits(made, width - 1.0, each) for each in grid.tolist())
+        drawn = made.housing.pinion_offset
+        nearer = [each for each in grid.tolist() if abs(each - drawn) < abs(offset - drawn) - 1e-6]
+        assert not any(fits(made, width, each) for each in nearer)
+
+
+def at(made: Axle, width: float, offset: float) -> Axle:
+    return replace(made, width=width, housing=replace(made.housing, pinion_offset=offset))
+
+
+def fits(made: Axle, width: float, offset: float) -> bool | None:
+    try:
+        return perch_fit(at(made, width, offset)).fits
+    except PlanError:
+        return False
+
+
 def test_perches_on_each_other_are_helped_by_neither() -> None:
     fit = perch_fit(perched(72.0, 0.0, perch(), perch(19.0, id="link")))
     assert {(each.perch, each.meets, each.other) for each in fit.shortfalls} == {("spring", "perch", "link")}
@@ -137,9 +165,5 @@ def test_the_ranges_are_those_that_trying_every_offset_finds() -> None:
         made = perched(90.0, 0.0, *perches, **sides)
         fit = perch_fit(made)
         for offset in rng.uniform(-27.0, 27.0, 40) * INCH:
-            housing = replace(made.housing, pinion_offset=float(offset))
-            try:
-                free = perch_fit(replace(made, housing=housing)).fits
-            except PlanError:
-                free = False
+            free = fits(made, made.width, float(offset))
             assert free == any(span.low <= offset <= span.high for span in fit.offsets)

@@ -56,6 +56,12 @@ def test_whether_a_stock_shaft_engages_is_unknown_without_its_splines() -> None:
     assert plan.left.stock[0].engages is None
 
 
+def test_a_stock_shaft_that_would_pass_the_pinion_does_not_engage() -> None:
+    plan = planned(left=with_shaft(stock=(36.9,), spline_length=6.0))
+    assert plan.left.stock[0].engagement.value / INCH == pytest.approx(3.93125, abs=FINE)
+    assert plan.left.stock[0].engages is False
+
+
 def test_a_shaft_of_its_planned_length_engages_as_planned_at_the_planned_width() -> None:
     length = planned(70.0, 3.0).left.length.value
     plan = planned(70.0, 3.0, left=with_shaft(stock=(length / INCH,)))

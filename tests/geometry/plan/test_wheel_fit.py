@@ -52,12 +52,14 @@ def test_clearances_inside_the_wheel_are_told_where_the_parts_were_measured() ->
 
 
 def test_a_backspacing_that_no_wheel_has_is_refused_with_the_outer_widths_that_wheels_reach() -> None:
-    with pytest.raises(PlanError, match="wheels reach outer widths") as refused:
+    with pytest.raises(PlanError, match=r"from 1892\.3 mm to 2350\.3 mm") as refused:
         by_offset(built(), 100.0 * INCH)
     ((place, offset),) = refused.value.nearest
     assert place == "axles/front/wheel/offset"
     reached = 72.0 * INCH + 12.5 * INCH - 2.0 * offset
     assert by_offset(built(), reached).offset == pytest.approx(offset)
+    assert by_offset(built(), 1892.3).backspacing == pytest.approx(9.0 * INCH + 25.4)
+    assert by_offset(built(), 2350.3).backspacing == pytest.approx(25.0)
     assert refused.value.by == pytest.approx((100.0 * INCH - reached) / 2.0)
 
 
