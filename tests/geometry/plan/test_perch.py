@@ -109,8 +109,8 @@ def test_the_width_and_offset_that_help_together_are_the_least_and_the_nearest()
     rng = np.random.default_rng(11)
     grid = np.linspace(-700.0, 700.0, 281)
     for _ in range(12):
-        perches = [perch(float(rng.uniform(-26, 26)), id=f"p{index}", mirrored=False) for index in range(2)]
-        made = perched(45.0, float(rng.uniform(-4, 4)), *perches)
+        perches = [perch(float(rng.uniform(-15, 15)), id=f"p{index}", mirrored=False) for index in range(2)]
+        made = perched(60.0, float(rng.uniform(-12, 12)), *perches)
         both = perch_fit(made).both
         if both is None:
             continue
