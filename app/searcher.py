@@ -24,7 +24,7 @@ from app import study
 from app.document import Document
 from app.study import Study, StudyCancelledError
 from geometry.contact.compiled import ready
-from geometry.contact.findings import WidthCurve
+from geometry.contact.findings import PairName, WidthCurve
 from geometry.errors import GeometryError
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
@@ -33,6 +33,9 @@ log = logging.getLogger(__name__)
 
 IDLE_MS: Final = 300
 """Quiet time before curve and map are searched [ms]: longer than the pause between two steps of a drag."""
+
+REST_MS: Final = 40
+"""A gesture that has not moved for this rests, and what its quick answers leave out is searched [ms]: two pictures."""
 
 HERE_MS: Final = 12.0
 """A search that takes more on the interface thread leaves too little of a picture for the painting [ms of its time]:
@@ -54,6 +57,7 @@ class Job:
     rig: Rig
     revision: int
     previous: Study | None = None
+    in_short: tuple[PairName, ...] | None = None
     axle: str = ""
     low: float = 0.0
     high: float = 0.0
@@ -97,6 +101,8 @@ class Searcher(QObject):
         self._elsewhere_until = 0.0
         self._soon = QTimer(self, singleShot=True, interval=0)
         self._soon.timeout.connect(self._search_here)
+        self._whole = QTimer(self, singleShot=True, interval=REST_MS)
+        self._whole.timeout.connect(self._search_whole)
         self._idle = QTimer(self)
         self._idle.setSingleShot(True)
         self._idle.setInterval(IDLE_MS)
@@ -110,7 +116,7 @@ class Searcher(QObject):
         self._worker.progressed.connect(self.progressed)
         document.rig_changed.connect(self.check)
         document.active_axle_changed.connect(self._idle.start)
-        document.undo_stack.indexChanged.connect(self._idle.start)
+        document.undo_stack.indexChanged.connect(self._wait)
 
     @property
     def idle_ms(self) -> int:
@@ -121,10 +127,18 @@ class Searcher(QObject):
     def idle_ms(self, value: int) -> None:
         self._idle.setInterval(value)
 
+    def _wait(self, _index: int) -> None:
+        """Let the quiet time begin again; the number of the undo step is no time."""
+        self._idle.start()
+
     def check(self) -> None:
         """Search what is shown now."""
         rig, revision = self._document.shown_rig, self._document.revision
-        self._waiting = Job("check", rig, revision, previous=self._document.last_study)
+        chosen = self._document.selection
+        asked_for = (chosen,) if isinstance(chosen, PairName) else ()
+        in_short = asked_for if self._document.is_previewing else None
+        self._waiting = Job("check", rig, revision, previous=self._document.last_study, in_short=in_short)
+        self._whole.stop()
         # A drag would never see an answer if each of its steps ended the search of the last one.
         if self._running is not None and not (self._running.kind == "check" and self._document.is_previewing):
             self._running.cancel.set()
@@ -152,6 +166,8 @@ class Searcher(QObject):
                 job.rig,
                 revision=job.revision,
                 previous=self._document.last_study,
+                trusted=True,
+                in_short=job.in_short,
                 cancelled=lambda: perf_counter() - began > LATEST_MS / 1000.0,
             ),
         )
@@ -162,8 +178,22 @@ class Searcher(QObject):
         elif problem:
             self._note_failure(job, problem)
         elif isinstance(answer, Study):
-            self._document.take_study(answer)
+            self._take_study(answer)
         self._start_next()
+
+    def _take_study(self, answer: Study) -> bool:
+        if answer.in_short:
+            self._whole.start()
+        return self._document.take_study(answer)
+
+    def _search_whole(self) -> None:
+        """Find what the answer in short has left out, once the gesture rests or has ended."""
+        document = self._document
+        if document.study is not None and document.study.in_short and self._waiting is None:
+            self._waiting = Job("check", document.shown_rig, document.revision, previous=document.last_study)
+            if self._running is not None and self._running.kind in {"curve", "map"}:
+                self._running.cancel.set()
+            self._start_next()
 
     def prepare(self, kernels: Path) -> None:
         """Load compiled kernels when nothing else is to do; from then on searches run compiled."""
@@ -176,6 +206,7 @@ class Searcher(QObject):
         self._stopped = True
         self._idle.stop()
         self._soon.stop()
+        self._whole.stop()
         if self._running is not None:
             self._running.cancel.set()
         self._thread.quit()
@@ -200,7 +231,7 @@ class Searcher(QObject):
     def _idle_job(self) -> Job | None:
         """What is missing when we rest: kernels, curve and map of the axle that is looked at, the other curves."""
         document = self._document
-        if self._idle.isActive() or document.study is None:
+        if self._idle.isActive() or document.study is None or document.study.in_short:
             return None
         if self._kernels is not None:
             return Job("prepare", document.shown_rig, document.revision, folder=self._kernels)
@@ -238,7 +269,7 @@ class Searcher(QObject):
         if isinstance(answer, WidthCurve) and not answer.complete:
             self._failed = [*self._failed[-8:], job]  # it will not get any better
         take: dict[str, Callable[[], bool]] = {
-            "check": lambda: document.take_study(answer),  # type: ignore[arg-type]
+            "check": lambda: self._take_study(answer),  # type: ignore[arg-type]
             "curve": lambda: document.take_curve(job.rig, answer),  # type: ignore[arg-type]
             "map": lambda: document.take_travel_map(job.revision, answer),  # type: ignore[arg-type]
             "prepare": lambda: self._note_prepared(answer),
@@ -309,6 +340,8 @@ class _Worker(QObject):
                 job.rig,
                 revision=job.revision,
                 previous=job.previous,
+                in_short=job.in_short,
+                trusted=True,
                 progress=self.progressed.emit,
                 cancelled=cancelled,
             )

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum, StrEnum, auto
 from fractions import Fraction
-from math import degrees, floor
+from functools import lru_cache
+from math import degrees, floor, gcd
 from typing import Final
 
 from geometry.rig.wheel import INCH
@@ -27,6 +28,8 @@ MOST_DIGITS: Final = 18
 told from all others by 17. Of zeros at the end none are written."""
 
 _INCH = Fraction(str(INCH))
+_MILLIONTHS: Final = 25_400_000
+"""An inch in millionths of a millimetre."""
 _PLAIN = re.compile(r"[-−]?\d+(?:\.(?:\d|\d\d))?(?: \d+/\d+)?")
 _MILLIMETRES = re.compile(r"“[^”]*”|(?<![\w.])(?P<mm>-?\d+(?:\.\d+)?(?:e[-+]?\d+)?) mm\b")
 
@@ -100,7 +103,9 @@ def format_length(mm: float, unit: LengthUnit, *, step: float = 1 / 16) -> str:
     Inches with fractions go to the nearest `step` [in], decimal inches to 0.001, millimetres to 0.1.
     """
     if unit is LengthUnit.FRACTION:
-        return _fraction(round(_inches(mm) / Fraction(step)) * Fraction(step))
+        steps, size = _steps(mm, step)
+        whole, rest = divmod(steps, size)
+        return _fraction(whole + (2 * rest > size or (2 * rest == size and whole % 2 == 1)), step)
     return f"{mm / unit.in_mm:z.3f} in" if unit is LengthUnit.INCH else f"{mm:z.1f} mm"
 
 
@@ -138,12 +143,14 @@ def format_clearance(mm: float, unit: LengthUnit, *, step: float = 1 / 16, up: b
     With `up` it rounds up instead: for the upper end of an interval. Steps are `step` [in] in fractions, 0.01 in
     decimal inches, 0.1 in millimetres. A millionth of a millimetre is let pass, for 12.7 mm is half an inch.
     """
-    fine = Fraction(step) if unit is LengthUnit.FRACTION else Fraction(1, 100 if unit is LengthUnit.INCH else 10)
-    steps = _shown(mm) / (Fraction(1) if unit is LengthUnit.MM else _INCH) / fine
-    rounded = (-floor(-steps) if up else floor(steps)) * fine
+    if unit is LengthUnit.MM:
+        steps, size = _millionths(mm), 100_000
+    else:
+        steps, size = _steps(mm, step if unit is LengthUnit.FRACTION else 1 / 100)
+    rounded = -(-steps // size) if up else steps // size
     if unit is LengthUnit.FRACTION:
-        return _fraction(rounded)
-    return f"{float(rounded):z.2f} in" if unit is LengthUnit.INCH else f"{float(rounded):z.1f} mm"
+        return _fraction(rounded, step)
+    return f"{rounded / 100:z.2f} in" if unit is LengthUnit.INCH else f"{rounded / 10:z.1f} mm"
 
 
 def format_wanted(mm: float, unit: LengthUnit) -> str:
@@ -190,10 +197,31 @@ def _inches(mm: float) -> Fraction:
     return _shown(mm) / _INCH
 
 
-def _fraction(inches: Fraction) -> str:
-    whole, part = divmod(abs(inches), 1)
-    words = " ".join(str(number) for number in (whole, part) if number) or "0"
-    return f"{'-' if inches < 0 else ''}{words} in"
+def _millionths(mm: float) -> int:
+    """`mm` in millionths of a millimetre, without the noise of its last binary digits."""
+    return round(round(mm, 6) * 1e6)
+
+
+@lru_cache(maxsize=16)
+def _ratio(step: float) -> tuple[int, int]:
+    return Fraction(step).limit_denominator(1000).as_integer_ratio()
+
+
+def _steps(mm: float, step: float) -> tuple[int, int]:
+    """`mm` and a step [in] as multiples of the same small size; whole numbers are exact, and quicker than fractions."""
+    above, below = _ratio(step)
+    return _millionths(mm) * below, _MILLIONTHS * above
+
+
+def _fraction(steps: int, step: float) -> str:
+    """So many steps of a fraction of an inch."""
+    above, below = _ratio(step)
+    whole, part = divmod(abs(steps) * above, below)
+    words = [str(whole)] if whole or not part else []
+    if part:
+        common = gcd(part, below)
+        words.append(f"{part // common}/{below // common}")
+    return f"{'-' if steps < 0 else ''}{' '.join(words)} in"
 
 
 # Reading

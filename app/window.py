@@ -333,7 +333,7 @@ class MainWindow(QMainWindow):
     def export_report(self) -> None:
         """Ask for a file and write the clearance report in the form that its ending names."""
         study = self.document.study
-        if study is None:
+        if study is None or study.in_short:
             dialogs.say(self, "The check is not done yet.", "Export again once the verdict stands above the views.")
             return
         curves = [self.document.width_curve(axle.id) for axle in study.rig.axles]

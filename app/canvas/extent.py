@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF
 
-from app.canvas.scene import Drawing
+from app.canvas.scene import Drawing, locked_tires
 from geometry.outline.silhouette import cylinder_outline
 from geometry.outline.view import FRONT, Floats, View
 
@@ -29,6 +29,7 @@ def _outlines(drawing: Drawing, view: View) -> Iterator[Floats]:
         yield view.project(bar.points)
     for panel in drawing.chassis.panels:
         yield from (view.project(facet) for facet in panel.facets)
-    locked = drawing.locked if view is FRONT else ()  # elsewhere they hardly stand out
+    seen = view is FRONT and drawing.active is not None  # elsewhere they hardly stand out
+    locked = locked_tires(drawing.active) if seen and drawing.active is not None else ()
     for tire in (*drawing.extremes, *locked, *(tire for axle in drawing.axles for tire in axle.tires)):
         yield cylinder_outline(tire.solid, view)

@@ -14,6 +14,7 @@ from typing import Final
 
 import numpy as np
 import shapely
+from msgspec.structs import replace
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPolygonF
 
@@ -46,6 +47,9 @@ SELECTED_ALPHA: Final = 110
 FAR_ALPHA: Final = 150
 """Opacity of the outline of tires that lie behind [of 255]."""
 
+STILL: Final = 0.05
+"""A point that moves by less than this stands still [points]."""
+
 HUB: Final = 0.3
 """Hub circle over rim circle [-]."""
 
@@ -72,7 +76,8 @@ def draw_view(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle,
     paint_backdrop(painter, view, drawing, style, pt, frame)
     paint_far(painter, view, drawing, style, pt)
     paint_middle(painter, view, drawing, style, pt)
-    paint_near(painter, view, drawing, style, pt, frame)
+    paint_near(painter, view, drawing, style, pt)
+    paint_over(painter, view, drawing, style, pt, frame)
     paint_sheet_signs(painter, view, drawing, style, pt, frame)
 
 
@@ -100,14 +105,37 @@ def paint_middle(painter: QPainter, view: View, drawing: Drawing, style: DrawSty
         _paint_near_axle(painter, view, axle, drawing, style, pt)
 
 
-def paint_near(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
-    """Paint what lies over the chassis: the active axle's near tires, the selection, marks and, in front, the width."""
+def paint_near(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float) -> None:
+    """Paint what of the active axle lies over the chassis: its near tires."""
     for axle in _active(drawing):
         _paint_near_axle(painter, view, axle, drawing, style, pt)
+
+
+def paint_over(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
+    """Paint what lies over everything: the selection, marks and, in front, the width."""
     if view is FRONT:
         paint_width(painter, view, drawing, style, pt)
     paint_selection(painter, view, drawing, style, pt)
     paint_marks(painter, view, drawing, style, pt, frame)
+
+
+def seen_of_active(drawing: Drawing, view: View, pt: float) -> tuple[object, ...]:
+    """What a view shows of the active axle and of its extreme tires: while this is equal, so is the picture."""
+
+    def place(points: Floats) -> bytes:
+        return (np.round(view.project(points) / (STILL * pt)) + 0.0).tobytes()  # no negative zeros
+
+    def seen(tire: TireShape) -> bytes:
+        solid = tire.solid
+        return place(np.array([solid.centre, solid.centre + solid.radius * solid.axis]))
+
+    parts = [seen(tire) for tire in drawing.extremes if tire.part.id == drawing.active_axle]
+    for axle in _active(drawing):
+        parts += [seen(tire) for tire in axle.tires]
+        parts += [place(tube.points) for tube in axle.tubes]
+        parts += [place(kingpin) for kingpin in axle.kingpins]
+    described = None if drawing.active is None else replace(drawing.active, width=1.0)
+    return (described, *parts)
 
 
 def other_axles(drawing: Drawing) -> tuple[AxleParts, ...]:

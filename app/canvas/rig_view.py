@@ -30,7 +30,16 @@ from app.canvas.live import LiveDrawing
 from app.canvas.marks import summary
 from app.canvas.modes import Modes, Pointer
 from app.canvas.moving import MoveTool, Nudges
-from app.canvas.paint import other_axles, other_extremes, paint_backdrop, paint_far, paint_middle, paint_near
+from app.canvas.paint import (
+    other_axles,
+    other_extremes,
+    paint_backdrop,
+    paint_far,
+    paint_middle,
+    paint_near,
+    paint_over,
+    seen_of_active,
+)
 from app.canvas.pointing import Pointing
 from app.canvas.readout import paint_readout
 from app.canvas.scene import Drawing
@@ -39,6 +48,7 @@ from app.canvas.tools import BoxTool, PanTool, Tool, WidthTool, paint_box
 from app.canvas.underlays import paint_underlays
 from app.canvas.viewport import Viewport
 from app.document import Document
+from app.pace import Pace
 from app.theme import colours
 from app.units import format_length
 from geometry.contact.findings import Approach
@@ -115,6 +125,7 @@ class RigView(QWidget):
         self._pointer: QPointF | None = None
         self._hovered: PartRef | None = None
         self._layers = Layers()
+        self._seen: tuple[object, ...] = ()
         self._pointing = Pointing(live, view)
         self._nudges = Nudges(document)
         self._keys: dict[Qt.Key, Callable[[], None]] = {
@@ -132,7 +143,7 @@ class RigView(QWidget):
         if view is FRONT:
             self._document.active_axle_changed.connect(self._fit_again)
         for signal in (self._document.study_finished, self._document.unit_changed, self._document.rig_replaced):
-            signal.connect(self._describe)
+            signal.connect(Pace(document, self._describe, self).ask)
         self._describe()
 
     # The piece that is seen
@@ -194,13 +205,9 @@ class RigView(QWidget):
         pt = 1.0 / self._viewport.scale
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.drawPixmap(0, 0, self._backdrop(drawing, style))
+        self._paint_rig(painter, drawing, style, pt)
         painter.setTransform(self._viewport.transform)
-        paint_far(painter, self.view, drawing, style, pt)
-        painter.resetTransform()
-        painter.drawPixmap(0, 0, self._middle_layer(drawing, style))
-        painter.setTransform(self._viewport.transform)
-        paint_near(painter, self.view, drawing, style, pt, frame)
+        paint_over(painter, self.view, drawing, style, pt, frame)
         paint_handles(painter, self.view, self._pointing.handles(), drawing.chosen, style, pt)
         paint_sheet_signs(painter, self.view, drawing, style, pt, frame)
         painter.resetTransform()
@@ -218,6 +225,33 @@ class RigView(QWidget):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(QRectF(self.rect()).adjusted(1.0, 1.0, -1.0, -1.0))
         painter.end()
+
+    def _paint_rig(self, painter: QPainter, drawing: Drawing, style: DrawStyle, pt: float) -> None:
+        """Paint chassis and axles: as one picture when nothing of them moved since the last time."""
+        before, self._seen = self._seen, (drawing.chassis, seen_of_active(drawing, self.view, pt))
+        if before == self._seen:
+            painter.drawPixmap(0, 0, self._whole(drawing, style))
+        else:
+            self._paint_layers(painter, drawing, style, pt)
+
+    def _paint_layers(self, painter: QPainter, drawing: Drawing, style: DrawStyle, pt: float) -> None:
+        painter.resetTransform()
+        painter.drawPixmap(0, 0, self._backdrop(drawing, style))
+        painter.setTransform(self._viewport.transform)
+        paint_far(painter, self.view, drawing, style, pt)
+        painter.resetTransform()
+        painter.drawPixmap(0, 0, self._middle_layer(drawing, style))
+        painter.setTransform(self._viewport.transform)
+        paint_near(painter, self.view, drawing, style, pt)
+
+    def _whole(self, drawing: Drawing, style: DrawStyle) -> QPixmap:
+        still = (self._seen, self._backdrop(drawing, style).cacheKey(), self._middle_layer(drawing, style).cacheKey())
+
+        def paint(painter: QPainter, pt: float) -> None:
+            self._paint_layers(painter, drawing, style, pt)
+
+        ratio, sheet = self.devicePixelRatioF(), style.colours.sheet
+        return self._layers.picture("whole", still, self._viewport, ratio, style, sheet, paint)
 
     def _backdrop(self, drawing: Drawing, style: DrawStyle) -> QPixmap:
         grounds = tuple((axle.axle, axle.ground, axle.station) for axle in drawing.axles)

@@ -118,8 +118,6 @@ class Drawing:
         In their displayed poses; an axle that cannot get there is missing and its `problems` entry says why.
     extremes : tuple of TireShape
         Tires at full stuff and full droop.
-    locked : tuple of TireShape
-        Tires of the active axle at ride height at both full locks; not drawn, but a fitted view has room for them.
     marks : tuple of Mark
         Worst first.
     marks_current : bool
@@ -129,6 +127,8 @@ class Drawing:
     chosen : tuple of PartRef
         All chosen parts.
     active_axle : str
+    active : Axle or None
+        The active axle as described; a fitted view has room for its tires at both full locks.
     active_name : str
         What the active axle is called.
     width : float
@@ -141,12 +141,12 @@ class Drawing:
     chassis: Chassis
     axles: tuple[AxleParts, ...]
     extremes: tuple[TireShape, ...] = ()
-    locked: tuple[TireShape, ...] = ()
     marks: tuple[Mark, ...] = ()
     marks_current: bool = True
     selection: Selection = None
     chosen: tuple[PartRef, ...] = ()
     active_axle: str = ""
+    active: Axle | None = None
     active_name: str = ""
     width: float = 0.0
     unit: LengthUnit = LengthUnit.FRACTION
@@ -202,12 +202,12 @@ def drawing_of(
         chassis=chassis or chassis_of(rig),
         axles=tuple(placed),
         extremes=tuple(shape for axle in rig.axles for shape in extreme_tires(axle)),
-        locked=locked_tires(active),
         marks=marks,
         marks_current=approaches_current,
         selection=selection,
         chosen=chosen,
         active_axle=active.id,
+        active=active,
         active_name=active.name or f"{active.id} axle",
         width=active.width,
         unit=unit,

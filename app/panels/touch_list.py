@@ -40,7 +40,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.document import Document, within_travel
-from app.panels.pace import Pace
+from app.pace import Pace
 from app.panels.symbols import verdict_icon
 from app.study import Study
 from app.theme import colours
@@ -211,7 +211,10 @@ class TouchList(QWidget):
         """Take the answer from the document anew; while there is none the old one is greyed, not shown as new."""
         document = self._document
         study = document.study
-        self.table.setEnabled(study is not None and not self._pace.lags)
+        self.table.setEnabled(study is not None and not study.in_short and not self._pace.lags)
+        if study is not None and study.in_short:
+            self._note.setText(FOLLOWING)
+            return
         if study is None and document.last_study is not None:
             self._note.setText("Checking… these rows are about the rig as it was")
             return

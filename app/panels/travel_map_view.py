@@ -10,8 +10,8 @@ from PySide6.QtGui import QBrush, QColor, QImage, QKeyEvent, QMouseEvent, QPaint
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.document import Document
+from app.pace import Pace
 from app.panels.axis import Axis
-from app.panels.pace import Pace
 from app.panels.ramp import ramp
 from app.theme import colours
 from app.units import LengthUnit

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.document import Document
 from app.edits import Gesture, width_text, with_axle
 from app.panels.axis import Axis
-from app.panels.pace import Pace
 from app.panels.width_picture import WidthPicture, WidthScene
 from app.searcher import curve_range, reaches
 from app.units import LengthUnit, format_length
@@ -27,6 +26,10 @@ COARSE: Final = 10
 
 RUN_MS: Final = 5000
 """Keys pressed within this time of each other are one run: one undo step, which Esc takes back [ms]."""
+
+
+REST_MS: Final = 150
+"""A handle that has not moved for this rests, and words make way for it [ms]."""
 
 
 class WidthPlot(QWidget):
@@ -54,8 +57,9 @@ class WidthPlot(QWidget):
         self.setMouseTracking(True)
         self.setAccessibleName("Width slider")
         self._ground_kept: tuple[tuple[object, ...], float, QPixmap] | None = None
-        self._pace = Pace(document, self._renew_ground, self)
-        document.rig_changed.connect(self._pace.ask)
+        self._rest = QTimer(self, singleShot=True, interval=REST_MS)
+        self._rest.timeout.connect(self.update)
+        document.rig_changed.connect(self._rest.start)
         document.rig_replaced.connect(self._forget_range)
         document.rig_changed.connect(self.refresh)
         document.active_axle_changed.connect(self.refresh)
@@ -211,7 +215,7 @@ class WidthPlot(QWidget):
         key = (anywhere, self.size(), ratio, self.font(), self.palette())
         width = picture.scene.width
         kept = self._ground_kept
-        if kept is None or kept[0] != key or (kept[1] != width and not self._pace.lags):
+        if kept is None or kept[0] != key or (kept[1] != width and not self._keeps_ground):
             layer = QPixmap(self.size() * ratio)
             layer.setDevicePixelRatio(ratio)
             layer.fill(self.palette().color(self.backgroundRole()))
@@ -221,10 +225,10 @@ class WidthPlot(QWidget):
             self._ground_kept = kept = (key, width, layer)
         return kept[2]
 
-    def _renew_ground(self) -> None:
-        if self._ground_kept is not None and self._ground_kept[1] != self.width_now:
-            self._ground_kept = None
-        self.update()
+    @property
+    def _keeps_ground(self) -> bool:
+        """Whether a gesture is moving the handle: words that it covers make way for it when it rests."""
+        return self._document.is_previewing and self._rest.isActive()
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() != Qt.MouseButton.LeftButton:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import inf, radians
@@ -12,7 +12,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.contact.compiled.ready import closest_approaches, first_crossing
+from geometry.contact.compiled.ready import closest_approaches, first_crossing, short_approaches
 from geometry.contact.distance import closest_points, separation
 from geometry.contact.findings import Approach, Band, PairKind, PairName, Place
 from geometry.contact.movers import Movers
@@ -29,10 +29,12 @@ from geometry.tolerances import CLEARANCE, FAR
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 GiveUp = Callable[[], bool]
 
-WIDTH_STEP: Final = 200.0
-"""Widths within this step share one table of moving solids [mm]: dragging the width rebuilds nothing."""
+WIDTH_STEP: Final = 600.0
+"""Widths within this step share one table of moving solids [mm]: a drag over any widths that are worth a look rebuilds
+it once at most, and bounds are no looser than with a shorter one."""
 
 _GROUPS: Final[dict[str, str]] = {"tire": "tire", "link": "link"}
 """First word of a pair's kind by the moving part's kind; housing, centre section and pinion are the axle."""
@@ -153,9 +155,9 @@ def check_axle(
     rig: Rig, axle: Axle, *, tolerance: float = CLEARANCE, give_up: GiveUp | None = None
 ) -> tuple[Approach, ...]:
     """Closest approach of every pair of this axle over its whole travel, worst margin first."""
+    box = travel_box(axle)
     found: list[Approach] = []
     margins: list[Floats] = []
-    box = travel_box(axle)
     for problem in axle_problems(rig, axle):
         closest = closest_approaches(
             problem.scene,
@@ -166,17 +168,53 @@ def check_axle(
             far=problem.enough,
             give_up=give_up,
         )
-        near = np.flatnonzero(~closest.beyond)
-        closest, places = _met(problem, closest, near)
-        touching = closest.high < 0.0
-        starts = iter(_starts(problem.of_groups(touching), axle, box, tolerance, give_up) if touching.any() else ())
-        answers = list(problem.far)
-        for group, points in zip(near, places, strict=True):
-            straight, crossed = next(starts) if touching[group] else (None, None)
-            answers[group] = _approach(problem, closest, int(group), points, Starts(straight, crossed))
-        found += answers
+        answers, closest = _answers(problem, closest, axle, box, tolerance, give_up)
+        found += [answers.get(group, far) for group, far in enumerate(problem.far)]
         margins.append(np.where(closest.beyond, problem.enough, closest.low) - problem.wanted)
     return tuple(found[row] for row in np.argsort(np.concatenate(margins), kind="stable").tolist())
+
+
+def check_axle_in_short(
+    rig: Rig,
+    axle: Axle,
+    asked_for: Collection[PairName] = (),
+    *,
+    spare: float = 0.0,
+    tolerance: float = CLEARANCE,
+    give_up: GiveUp | None = None,
+) -> tuple[Approach, ...]:
+    """Closest approach of the pairs that do not clear, and of those asked for; with none, of the nearest. Worst first.
+
+    The same search as `check_axle` without what takes no part in a verdict; only where the kernels are ready. `spare`
+    is a guess of the least margin [mm]: it changes no answer, and a good one saves time.
+    """
+    box, problems = travel_box(axle), axle_problems(rig, axle)
+    parts = [(each.scene, each.pairs, each.wanted, _among(each.names, asked_for)) for each in problems]
+    found: list[Approach] = []
+    for problem, closest in zip(
+        problems, short_approaches(parts, box, spare=spare, tolerance=tolerance, give_up=give_up), strict=True
+    ):
+        found += _answers(problem, closest, axle, box, tolerance, give_up)[0].values()
+    return tuple(sorted(found, key=lambda approach: approach.margin))
+
+
+def _among(names: Sequence[PairName], asked_for: Collection[PairName]) -> Flags:
+    return np.array([name in asked_for for name in names]) if asked_for else np.zeros(len(names), dtype=bool)
+
+
+def _answers(
+    problem: Problem, closest: Closest, axle: Axle, box: Box, tolerance: float, give_up: GiveUp | None
+) -> tuple[dict[int, Approach], Closest]:
+    """Answers of the groups that are not beyond, with where they meet and where contact starts."""
+    near = np.flatnonzero(~closest.beyond)
+    closest, places = _met(problem, closest, near)
+    touching = closest.high < 0.0
+    starts = iter(_starts(problem.of_groups(touching), axle, box, tolerance, give_up) if touching.any() else ())
+    answers = {}
+    for group, points in zip(near.tolist(), places, strict=True):
+        straight, crossed = next(starts) if touching[group] else (None, None)
+        answers[group] = _approach(problem, closest, group, points, Starts(straight, crossed))
+    return answers, closest
 
 
 def _approach(problem: Problem, closest: Closest, group: int, points: tuple[Place, Place], starts: Starts) -> Approach:

@@ -20,9 +20,10 @@ from app.searcher import Searcher, curve_range, reaches
 from app.study import WIDTH_REACH, AxleAnswer, Study, StudyCancelledError
 from app.units import LengthUnit
 from geometry.contact.compiled import ready
-from geometry.contact.findings import TravelMap, WidthCurve
+from geometry.contact.findings import PairName, TravelMap, WidthCurve
 from geometry.errors import RigError
 from geometry.rig.check import least_width
+from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig
 from tests.app.panels.answers import curve_of, map_of
 
@@ -191,6 +192,34 @@ def test_in_a_gesture_a_quick_search_answers_before_the_next_painting(
     searcher.stop()
 
 
+@pytest.mark.parametrize("ends", [True, False], ids=["ended", "resting"])
+def test_what_a_gesture_leaves_out_is_searched_once_it_rests_or_has_ended(
+    qtbot: QtBot, document: Document, monkeypatch: pytest.MonkeyPatch, ends: bool
+) -> None:
+    asked = []
+    pair = PairName("tire_bar", PartRef("tire", "rear", "left", ""), PartRef("bar", "rail", "left", ""))
+
+    def quick(rig: Rig, *, revision: int, in_short: object = None, **_others: object) -> Study:
+        asked.append((rig.axle("rear").width, in_short))
+        short = AxleAnswer("rear", 1.0, 1.0, 1.0, (), 0.0, 0.0, in_short=in_short is not None)
+        return Study(revision, rig, 0.25, (short,))
+
+    monkeypatch.setattr(answers, "check", quick)
+    monkeypatch.setattr(ready, "is_ready", lambda: True)
+    searcher = Searcher(document)
+    document.select(pair)
+    gesture = previews(document, 1700.0, 1710.0)
+    searcher.answer_now()
+    assert document.study is not None
+    assert document.study.in_short
+    if ends:
+        gesture.commit()
+    qtbot.waitUntil(lambda: document.study is not None and not document.study.in_short)
+    assert asked == [(1710.0, (pair,)), (1710.0, None)]
+    gesture.cancel()
+    searcher.stop()
+
+
 def test_a_search_too_long_for_a_picture_goes_on_off_the_interface_thread(
     qtbot: QtBot, document: Document, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -355,6 +384,12 @@ def test_kernels_that_cannot_be_loaded_are_logged_and_the_searcher_goes_on(
     qtbot.waitUntil(lambda: document.width_curve("front") is not None)
     assert kinds(desk) == ["check", "curve rear", "map rear", "curve front"]
     assert "The search stays as it is: Numba failed." in caplog.text
+
+
+def test_an_undo_step_leaves_the_quiet_time_as_it_is(document: Document, searcher: Searcher) -> None:
+    set_width(document, "rear", 1700.0)
+    set_width(document, "rear", 1710.0)
+    assert searcher.idle_ms == 20
 
 
 def test_the_range_of_a_curve_stays_while_the_width_lies_in_it(document: Document) -> None:

@@ -222,7 +222,7 @@ def _put(cells: Floats, order: Floats, count: int, pair: int, spot: Spot, low: f
 def walk_group(
     frame: Frame, tables: Tables, widths: Floats, desk: Desk, walk: Floats, found: Floats, group: int, most: int
 ) -> int:
-    """First contact of one group on its walk of half length frame.far; returns how many cells were looked at.
+    """First contact of one group on its walk of half length frame.half_walk; returns how many cells were looked at.
 
     A group that would take more than `most` stays unsettled. Places are given from the middle of the way.
     """
@@ -233,7 +233,7 @@ def walk_group(
         frame.size,
         frame.tolerance,
         frame.overlap_share,
-        frame.far,
+        frame.half_walk,
     )
     first, last = tables.starts[group], tables.starts[group + 1]
     room = max(ROOM, 2 * (last - first))
@@ -241,7 +241,7 @@ def walk_group(
     for pair in range(first, last):
         turning = tables.solids[int(tables.pairs[pair, MOVER]), STEERED] > 0.0
         size = (frame.size[0], frame.size[1], frame.size[2] if turning else 0.0)
-        spot = Spot(0.0, frame.far, NOTHING, size)
+        spot = Spot(0.0, frame.half_walk, NOTHING, size)
         low = _look(frame, tables, widths, desk, walk, found, group, pair, spot, -inf)
         spent += 1
         if low < 0.0:

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from math import inf, isfinite
 from pathlib import Path
 from threading import Event, Thread
 from typing import TYPE_CHECKING, Final
@@ -26,7 +28,10 @@ from geometry.contact.search import MOST_CELLS, Box, Closest
 from geometry.tolerances import CLEARANCE, FAR, OVERLAP_SHARE
 
 if TYPE_CHECKING:
-    from geometry.contact.compiled.search import Desk, Frame, Tables
+    from geometry.contact.compiled.search import Desk
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 OLDEST: Final = (0, 61)
 """Least version of the compiler [-]: the first for every Python and numpy that the program runs on."""
@@ -73,11 +78,11 @@ def prepare(folder: Path) -> str:
         keep_in(folder)
         from geometry.contact.compiled import crossing, search
 
-        frame = search.Frame(0.0, 1.0, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), CLEARANCE, OVERLAP_SHARE, FAR)
+        frame = search.Frame(0.0, 1.0, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), CLEARANCE, OVERLAP_SHARE)
         nothing = search.Tables(
             np.zeros((9, 9, 12)), np.zeros((1, 80)), np.zeros((0, 2, 3)), np.zeros((0, 4)), np.zeros(1, dtype=np.intp)
         )
-        found, desk = np.zeros((0, 8)), search.new_desk(nothing)
+        found, desk = np.zeros((0, search.COLUMNS)), search.new_desk(nothing)
         search.first_look(frame, nothing, desk, found)
         search.search_groups(frame, nothing, desk, found, np.zeros(0, dtype=np.intp), 0, 0)
         nowhere = nothing._replace(starts=np.zeros(2, dtype=np.intp))
@@ -117,21 +122,129 @@ def compiled_approaches(
     give_up: Callable[[], bool] | None = None,
 ) -> Closest:
     """`closest_approaches` by the kernels, for boxes along the first freedoms."""
-    from geometry.contact.compiled import search
+    asked = _Asked(scene, pairs, box, (tolerance, overlap_share), np.full(groups, far))
+    _share(asked, give_up)
+    return asked.answer()
 
-    order = np.argsort(pairs.group, kind="stable")
-    tables = search.tables(scene, pairs.rows(order), groups, float(box.middle[3]))
-    frame = search.frame(scene, box, (tolerance, overlap_share, far))
-    desk = search.new_desk(tables)
-    found = np.zeros((groups, 8))
-    found[:, [search.LOW, search.HIGH]] = np.inf
-    found[:, search.POSE :][:, :3] = box.middle[:3]
-    search.first_look(frame, tables, desk, found)
-    _share(frame, tables, found, give_up)
-    low, high = np.minimum(found[:, search.LOW], found[:, search.HIGH]), found[:, search.HIGH].copy()
-    pose = np.column_stack([found[:, search.POSE :][:, :3], np.full(groups, box.middle[3])])
-    pair = order[found[:, search.PAIR].astype(np.intp)]
-    return Closest(low, high, pose, pair, low >= far, found[:, search.SETTLED] > 0.0)
+
+def short_approaches(
+    parts: Sequence[tuple[Scene, Pairs, Floats, Flags]],
+    box: Box,
+    *,
+    spare: float = 0.0,
+    tolerance: float = CLEARANCE,
+    overlap_share: float = OVERLAP_SHARE,
+    give_up: Callable[[], bool] | None = None,
+) -> list[Closest]:
+    """Closest approach of the groups that come nearer than is wanted and of those asked for, or else of the nearest.
+
+    For a picture there is no time to refine what is clear. Compiled only; see `closest_approaches` for the rest.
+
+    Parameters
+    ----------
+    parts : sequence of tuple
+        Scene, pairs, the clearance wanted of each group [mm], and which groups are asked for in any case.
+    spare : float
+        A guess of what the nearest group has over what is wanted [mm]. It changes no answer; a good one saves time.
+
+    Returns
+    -------
+    list of Closest
+        One for each part. `beyond` are all other groups: they keep what is wanted, and where nothing is short of it
+        they keep at least as much more as the nearest, which is not beyond.
+
+    """
+    limits = (tolerance, overlap_share)
+    searches = [
+        _Asked(scene, pairs, box, limits, np.where(asked_for, np.maximum(FAR, wanted), wanted + spare))
+        for scene, pairs, wanted, asked_for in parts
+    ]
+    for asked in searches:
+        _share(asked, give_up)
+    found = [asked.answer() for asked in searches]
+    kept = [
+        (each.low < wanted) | asked_for | ~each.settled
+        for each, (_, _, wanted, asked_for) in zip(found, parts, strict=True)
+    ]
+    if not any(np.any(each.low < wanted) for each, (_, _, wanted, _) in zip(found, parts, strict=True)):
+        found = _nearest(searches, [wanted for _, _, wanted, _ in parts], kept, give_up)
+    return [replace(each, beyond=~keep) for each, keep in zip(found, kept, strict=True)]
+
+
+def _nearest(
+    searches: Sequence[_Asked], wanted: Sequence[Floats], kept: Sequence[Flags], give_up: Callable[[], bool] | None
+) -> list[Closest]:
+    """Answers after the group with the least over what is wanted is settled; it is added to those that are kept."""
+    over = [asked.found[:, asked.HIGH] - each for asked, each in zip(searches, wanted, strict=True)]
+    order = sorted(
+        (index for index in range(len(over)) if len(over[index])), key=lambda index: float(over[index].min())
+    )
+    best = inf
+    for first, index in enumerate(order):
+        asked = searches[index]
+        if not first:
+            asked.raise_limits(np.where(np.arange(len(over[index])) == np.argmin(over[index]), FAR, 0.0))
+            _share(asked, give_up)
+            best = asked.least_over(wanted[index])
+        asked.raise_limits(wanted[index] + best)
+        _share(asked, give_up)
+        best = min(best, asked.least_over(wanted[index]))
+    found = [asked.answer() for asked in searches]
+    least = [float((each.low - more).min(initial=inf)) for each, more in zip(found, wanted, strict=True)]
+    nearest = int(np.argmin(least)) if least else 0
+    if least and isfinite(least[nearest]):
+        kept[nearest][np.argmin(found[nearest].low - wanted[nearest])] = True
+    return found
+
+
+class _Asked:
+    """A search under way: its tables, and what is found so far, a row for each group."""
+
+    HIGH: Final = 1  # as in `search`, which is loaded only with the compiler
+
+    def __init__(self, scene: Scene, pairs: Pairs, box: Box, limits: tuple[float, float], enough: Floats) -> None:
+        from geometry.contact.compiled import search
+
+        self._order = np.argsort(pairs.group, kind="stable")
+        self._width = float(box.middle[3])
+        self.frame = search.frame(scene, box, limits)
+        self.tables = search.tables(scene, pairs.rows(self._order), len(enough), self._width)
+        self.found = np.zeros((len(enough), search.COLUMNS))
+        self.found[:, [search.LOW, search.HIGH]] = np.inf
+        self.found[:, search.ENOUGH] = enough
+        self.found[:, search.POSE :] = box.middle[:3]
+        search.first_look(self.frame, self.tables, search.new_desk(self.tables), self.found)
+
+    def unsettled(self) -> NDArray[np.intp]:
+        """The groups that are still to be searched, the nearest first."""
+        from geometry.contact.compiled import search
+
+        groups = np.flatnonzero(self.found[:, search.SETTLED] == 0.0)
+        return groups[np.argsort(self.found[groups, search.LOW], kind="stable")]
+
+    def least_over(self, wanted: Floats) -> float:
+        """What the nearest group has over what is wanted, at most [mm]."""
+        return float((self.found[:, self.HIGH] - wanted).min(initial=inf))
+
+    def raise_limits(self, enough: Floats) -> None:
+        """Go on until each group is known to be that far away, or settled."""
+        from geometry.contact.compiled import search
+
+        found = self.found
+        again = (found[:, search.SETTLED] > 0.0) & (found[:, search.LOW] >= found[:, search.ENOUGH])
+        again &= found[:, search.LOW] < enough
+        found[again, search.ENOUGH], found[again, search.SETTLED] = enough[again], 0.0
+
+    def answer(self) -> Closest:
+        """What was found."""
+        from geometry.contact.compiled import search
+
+        found = self.found
+        low, high = np.minimum(found[:, search.LOW], found[:, search.HIGH]), found[:, search.HIGH].copy()
+        pose = np.column_stack([found[:, search.POSE :], np.full(len(found), self._width)])
+        pair = found[:, search.PAIR].astype(np.intp)
+        at = self._order[pair] if len(self._order) else pair
+        return Closest(low, high, pose, at, low >= found[:, search.ENOUGH], found[:, search.SETTLED] > 0.0)
 
 
 def first_crossing(
@@ -200,13 +313,11 @@ def _covers(box: Box) -> bool:
     return box.middle.ndim == 1 and box.ways.ndim == 2 and np.array_equal(box.ways, np.eye(4)[: len(box.ways)])
 
 
-def _share(frame: Frame, tables: Tables, found: NDArray[np.float64], give_up: Callable[[], bool] | None) -> None:
+def _share(asked: _Asked, give_up: Callable[[], bool] | None) -> None:
     """Search the unsettled groups, nearest first; when there is much to do, several threads take them by turns."""
     from geometry.contact.compiled import search
 
-    def unsettled() -> NDArray[np.intp]:
-        groups = np.flatnonzero(found[:, search.SETTLED] == 0.0)
-        return groups[np.argsort(found[groups, search.LOW], kind="stable")]
+    frame, tables, found = asked.frame, asked.tables, asked.found
 
     def work(share: NDArray[np.intp], desk: Desk, stop: Callable[[], bool]) -> None:
         left = MOST_CELLS // THREADS
@@ -221,8 +332,8 @@ def _share(frame: Frame, tables: Tables, found: NDArray[np.float64], give_up: Ca
 
     stopped = Event()
     desk = search.new_desk(tables)
-    search.search_groups(frame, tables, desk, found, unsettled(), FIRST, min(FIRST, MOST_CELLS))
-    rest = unsettled()
+    search.search_groups(frame, tables, desk, found, asked.unsettled(), FIRST, min(FIRST, MOST_CELLS))
+    rest = asked.unsettled()
     shares = [np.ascontiguousarray(rest[first::THREADS]) for first in range(min(THREADS, len(rest)))]
     others = [Thread(target=work, args=(share, search.new_desk(tables), stopped.is_set)) for share in shares[1:]]
     for other in others:

@@ -59,9 +59,10 @@ MOVER, PIECE, SHRINK, AFAR = range(4)
 """Columns of pairs: rows of the moving solid and of the other one, what is taken off their distance, and what the
 ball round the core says of it over the whole box [mm]."""
 
-LOW, HIGH, PAIR, SETTLED, POSE = range(5)
-"""Columns of answers: as in `geometry.contact.search.Closest`, with a row of the pairs, 1 for settled, and from POSE on
-left, right and steer."""
+LOW, HIGH, PAIR, SETTLED, ENOUGH, POSE = range(6)
+"""Columns of answers: as in `geometry.contact.search.Closest`, with a row of the pairs, 1 for settled, the clearance
+that need only be proved, and from POSE on left, right and steer."""
+COLUMNS: Final = POSE + 3
 
 
 class Frame(NamedTuple):
@@ -73,8 +74,10 @@ class Frame(NamedTuple):
         Of the pose map [mm].
     middle, size : vector
         The box: left, right, steer, and half its extent along them.
-    tolerance, overlap_share, far : float
+    tolerance, overlap_share : float
         As of `closest_approaches`.
+    half_walk : float
+        Half the length of a walk, see `crossing`.
 
     """
 
@@ -84,7 +87,7 @@ class Frame(NamedTuple):
     size: Vector
     tolerance: float
     overlap_share: float
-    far: float
+    half_walk: float = 0.0
 
 
 class Tables(NamedTuple):
@@ -132,8 +135,8 @@ def tables(scene: Scene, pairs: Pairs, groups: int, width: float) -> Tables:
     )
 
 
-def frame(scene: Scene, box: Box, limits: tuple[float, float, float]) -> Frame:
-    """What is asked: a box along the first freedoms; tolerance, overlap's share and far."""
+def frame(scene: Scene, box: Box, limits: tuple[float, float]) -> Frame:
+    """What is asked: a box along the first freedoms; tolerance and overlap's share."""
     left, right, steer, _ = (float(value) for value in box.middle)
     size = [*(float(value) for value in box.size), 0.0]
     travels = scene.movers.pose_map
@@ -146,9 +149,10 @@ def new_desk(tables: Tables) -> Desk:
 
 
 @inner
-def _limit(frame: Frame, high: float) -> float:
-    """Lower value from which on a cell needs no splitting."""
-    return min(high - max(frame.tolerance, -frame.overlap_share * high), frame.far)
+def _limit(frame: Frame, found: Floats, group: int) -> float:
+    """Lower value from which on a cell of a group needs no splitting."""
+    high = float(found[group, HIGH])
+    return min(high - max(frame.tolerance, -frame.overlap_share * high), float(found[group, ENOUGH]))
 
 
 @inner
@@ -260,7 +264,7 @@ def _look(
     """Lower value of a cell, at least `floor`; distances met on the way are noted."""
     cell = _see(frame, tables, desk, pair, u, size)
     floor = max(floor, _from_afar(tables, desk.hull, pair, cell)[0])
-    if floor >= _limit(frame, found[group, HIGH]):
+    if floor >= _limit(frame, found, group):
         return floor
     shrink: float = tables.pairs[pair, SHRINK]
     gap, normal, edge = separated(cell.axis, cell.half, cell.radius, desk.hull)
@@ -269,7 +273,7 @@ def _look(
     low, slope = cell_bound(cell, desk.hull, normal, edge)
     low = min(max(low - shrink, floor), middle)
     fall = reach(slope, size)
-    if low < _limit(frame, found[group, HIGH]) and fall > WORTH and middle - fall < found[group, HIGH]:
+    if low < _limit(frame, found, group) and fall > WORTH and middle - fall < found[group, HIGH]:
         lowest = _lowest(u, size, slope)
         cell = _see(frame, tables, desk, pair, lowest, NOTHING)
         there = separated(cell.axis, cell.half, cell.radius, desk.hull)[0] - shrink
@@ -341,14 +345,14 @@ def _search(frame: Frame, tables: Tables, desk: Desk, found: Floats, group: int,
     cells, order, count = np.empty((room, 8)), np.arange(room), 0
     done, spent = inf, 0
     for pair in range(first, last):
-        if pairs[pair, AFAR] >= _limit(frame, found[group, HIGH]):
+        if pairs[pair, AFAR] >= _limit(frame, found, group):
             done = min(done, pairs[pair, AFAR])
         else:
             size = _first_size(frame, solids, int(pairs[pair, MOVER]))
             low = _look(frame, tables, desk, found, group, pair, NOTHING, size, pairs[pair, AFAR])
             _push(cells, order, count, pair, NOTHING, size, low)
             count, spent = count + 1, spent + 1
-    while spent < most and count and cells[order[0], 0] < _limit(frame, found[group, HIGH]):
+    while spent < most and count and cells[order[0], 0] < _limit(frame, found, group):
         slot = _pop(cells, order, count)
         count -= 1
         low, pair = cells[slot, 0], int(cells[slot, 1])
@@ -366,7 +370,7 @@ def _search(frame: Frame, tables: Tables, desk: Desk, found: Floats, group: int,
             count, spent = count + 1, spent + 1
     low = min(done, cells[order[0], 0] if count else inf, found[group, HIGH])
     found[group, LOW] = low
-    found[group, SETTLED] = 1.0 if low >= _limit(frame, found[group, HIGH]) else 0.0
+    found[group, SETTLED] = 1.0 if low >= _limit(frame, found, group) else 0.0
     return spent
 
 
@@ -381,7 +385,7 @@ def first_look(frame: Frame, tables: Tables, desk: Desk, found: Floats) -> None:
             tables.pairs[pair, AFAR] = low
             _note(frame, found, group, pair, high, NOTHING)
             found[group, LOW] = min(found[group, LOW], low)
-        found[group, SETTLED] = 1.0 if found[group, LOW] >= _limit(frame, found[group, HIGH]) else 0.0
+        found[group, SETTLED] = 1.0 if found[group, LOW] >= _limit(frame, found, group) else 0.0
 
 
 @kernel

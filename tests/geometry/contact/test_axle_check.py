@@ -116,7 +116,7 @@ def test_an_axle_by_itself_is_checked_against_its_own_links() -> None:
 
 def test_the_travel_box_runs_from_droop_to_bump_and_from_right_to_left_lock() -> None:
     rear, front = small_rig().axles
-    assert travel_box(rear).middle == pytest.approx([-15.0, -15.0, 0.0, 0.0])
+    assert travel_box(rear).middle == pytest.approx([-15.0, -15.0, 0.0, rear.width - reference_width(rear)])
     assert travel_box(rear).size == pytest.approx([135.0, 135.0])
     assert front.steering is not None
     uneven = replace(front, steering=replace(front.steering, lock_left_deg=30.0, lock_right_deg=40.0))
@@ -130,7 +130,7 @@ def test_a_box_is_taken_to_another_width_without_touching_the_first() -> None:
     box = travel_box(small_rig().axles[1])
     other = at_width(box, 37.0)
     assert other.middle == pytest.approx([*box.middle[:3], 37.0])
-    assert box.middle[3] == 0.0
+    assert box.middle[3] == small_rig().axles[1].width - reference_width(small_rig().axles[1]) != 37.0
 
 
 @pytest.mark.parametrize("width", [1501.0, 1600.0, 1655.0, 1699.9])
@@ -139,7 +139,7 @@ def test_near_widths_share_their_problems_and_keep_their_own_answers(width: floa
     drawn, axle = rig.axles[0], replace(rig.axles[0], width=width)
     assert abs(reference_width(axle) - width) <= WIDTH_STEP / 2.0
     assert axle_problems(rig, axle) is axle_problems(rig, drawn)
-    assert travel_box(axle).middle[3] == pytest.approx(width - 1600.0)
+    assert travel_box(axle).middle[3] == pytest.approx(width - reference_width(drawn))
 
 
 def test_problems_are_renumbered_when_groups_are_left_out() -> None:

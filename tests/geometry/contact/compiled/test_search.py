@@ -185,11 +185,42 @@ def test_from_afar_both_searches_say_the_same(way: int) -> None:
     for problem in axle_problems(rig, axle):
         box = replace(travel_box(axle), size=np.array([150.0, 150.0, 0.3]) * (np.eye(3)[way] + np.eye(3)[2]))
         tables = search.tables(problem.scene, problem.pairs, len(problem.names), float(box.middle[3]))
-        found = np.full((len(problem.names), 8), np.inf)
-        frame = search.frame(problem.scene, box, (CLEARANCE, OVERLAP_SHARE, FAR))
+        found = np.full((len(problem.names), search.COLUMNS), np.inf)
+        frame = search.frame(problem.scene, box, (CLEARANCE, OVERLAP_SHARE))
         search.first_look(frame, tables, search.new_desk(tables), found)
         seen = sight(problem.scene, problem.pairs, first_cells(problem.scene, problem.pairs, box), box)
         assert tables.pairs[:, search.AFAR] == pytest.approx(seen.low, abs=1e-6)
+
+
+@pytest.mark.parametrize("extra", [-60.0, 0.0, 30.0])
+@pytest.mark.parametrize("seed", range(5))
+def test_an_answer_in_short_holds_what_is_short_and_what_was_asked_for_or_else_the_nearest(
+    seed: int, extra: float
+) -> None:
+    rig = random_rig(seed, bars=12, panels=2)
+    axle = rig.axles[0]
+    problems, box = axle_problems(rig, axle), travel_box(axle)
+    wholes = [ready.compiled_approaches(p.scene, p.pairs, len(p.names), box, far=1e4) for p in problems]
+    wanted = [problem.wanted + extra for problem in problems]
+    asked_for = [np.arange(len(problem.names)) % 7 == 3 for problem in problems]
+    parts = [(p.scene, p.pairs, more, asked) for p, more, asked in zip(problems, wanted, asked_for, strict=True)]
+    shorts = ready.short_approaches(parts, box)
+    any_short = any(np.any(whole.high < more) for whole, more in zip(wholes, wanted, strict=True))
+    nearest = min((whole.high - more).min() for whole, more in zip(wholes, wanted, strict=True))
+    for short, whole, more, asked in zip(shorts, wholes, wanted, asked_for, strict=True):
+        kept = ~short.beyond
+        slack = np.maximum(CLEARANCE, -OVERLAP_SHARE * whole.high) + ROUNDING
+        exact = kept & ~(asked & (whole.high > FAR - 1.0))
+        assert np.all(kept[asked | (whole.high < more)])
+        assert np.all(np.abs(short.low - whole.low)[exact] <= slack[exact])
+        assert np.all((whole.high >= more - slack)[short.beyond])
+        if not any_short:
+            assert np.all((whole.high - more)[short.beyond] >= nearest - CLEARANCE - ROUNDING)
+    if not any_short:
+        least = min(
+            (short.low - more)[~short.beyond].min(initial=np.inf) for short, more in zip(shorts, wanted, strict=True)
+        )
+        assert least == pytest.approx(nearest, abs=CLEARANCE + ROUNDING)
 
 
 def test_the_kernels_are_compiled_for_one_kind_of_arguments() -> None:

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
 from app.document import Document
 from app.edits import Gesture, set_width, with_axle
-from app.panels.pace import Pace
+from app.files.assets import demo_rigs
+from app.files.rig_file import read_rig
+from app.pace import Pace
+from app.units import LengthUnit
+
+
+@pytest.fixture
+def document() -> Document:
+    return Document(read_rig(demo_rigs()[0]), unit=LengthUnit.MM)
 
 
 def paced(document: Document, keeper: QObject) -> tuple[Pace, list[float]]:
