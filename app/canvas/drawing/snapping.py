@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
+from msgspec import structs
 from PySide6.QtGui import QPainter
 
 from app.canvas.drawing.painting import paint_grid, paint_path, paint_plane, paint_sign, paint_words, spot
@@ -31,6 +32,8 @@ class Snapping:
     Attributes
     ----------
     name : str
+    gridded : bool
+        Whether it takes any place, on a grid; else only nodes and bars that are there.
     points : list of Point
         Those taken so far [mm].
 
@@ -76,7 +79,8 @@ class Snapping:
     def _candidates(self) -> Candidates:
         rig = self._document.shown_rig
         if self._found is None or self._found[0] is not rig:
-            self._found = (rig, candidates(rig))
+            # Ends of links stand before bars; for what is done to bars and nodes they would be in the way.
+            self._found = (rig, candidates(rig if self.gridded else structs.replace(rig, axles=())))
         return self._found[1]
 
     def hover(self, pointer: Pointer | None) -> None:

@@ -253,6 +253,23 @@ def test_a_click_on_a_bar_splits_it_there(side: RigView, document: Document, ent
     assert document.undo_stack.count() == 1
 
 
+def test_an_end_of_a_link_is_not_in_the_way_of_a_bar_that_is_to_be_split(
+    side: RigView, document: Document, enter: Enter
+) -> None:
+    place = (750.0, 300.0, 600.0)
+    axle = document.rig.axles[0]
+    rods = (replace(axle.rods[0], chassis=place), *axle.rods[1:])
+    moved = replace(axle, rods=rods)
+    document.replace_rig(replace(document.rig, axles=(moved, *document.rig.axles[1:])))
+    mode = enter(MeasureMode)
+    look_at(side, place)
+    move_to(side, place)
+    assert mode.snap_at(mode._pointer).kind == "joint"  # type: ignore[arg-type]
+    enter(SplitMode)
+    click(side, place)
+    assert [bar.id for bar in document.rig.bars] == ["low", "up", "low-2"]
+
+
 def test_an_end_is_extended_to_the_bar_that_is_clicked(side: RigView, document: Document, enter: Enter) -> None:
     enter(BarMode)
     draw(side, [(800.0, 300.0, 800.0), (920.0, 300.0, 800.0)])
