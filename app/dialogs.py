@@ -8,7 +8,6 @@ import re
 import traceback
 from collections.abc import Callable
 from enum import Enum, auto
-from importlib.metadata import PackageNotFoundError, version
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from types import TracebackType
@@ -77,6 +76,8 @@ def ask_save(parent: QWidget, title: str, start: Path, kinds: str) -> Path | Non
 
 def show_about(parent: QWidget) -> None:
     """Name, version and what it runs on."""
+    from importlib.metadata import PackageNotFoundError, version
+
     try:
         number = version("wheelroom")
     except PackageNotFoundError:

@@ -6,8 +6,9 @@ import signal
 import sys
 from collections.abc import Callable
 from contextlib import suppress
+from functools import cached_property
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QByteArray, QEvent, QSettings, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QIcon, QResizeEvent
@@ -25,7 +26,6 @@ from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
 from app.panels.details import Details
 from app.panels.draw_panel import DrawPanel
-from app.panels.notes_list import NotesList
 from app.panels.rig_list import RigList
 from app.panels.tables.tables import Tables
 from app.panels.touch_list import TouchList
@@ -39,10 +39,14 @@ from app.units import LengthUnit
 from geometry.contact.findings import Approach
 from geometry.rig.rig import Rig
 
+if TYPE_CHECKING:
+    from app.panels.notes_list import NotesList
+
 RIG_FILES: Final = "Rig files (*.json)"
 REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
 SURVEY_FILES: Final = "PDF survey sheet (*.pdf)"
 FRAME_FILES: Final = {".csv": "Tables (*.csv)", ".dxf": "Drawing in three dimensions (*.dxf)"}
+NOTES: Final = "&Notes"
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
 FIRST_SIZE: Final = QSize(1440, 900)
@@ -86,7 +90,6 @@ class MainWindow(QMainWindow):
         self.parts = RigList(document)
         self.details = Details(document)
         self.tables = Tables(document)
-        self.notes = NotesList(document)
         self._live = live = LiveDrawing(document, self)
         self.modes = Modes(document, self)
         self.drawing_settings = DrawingSettings(document, self)
@@ -129,7 +132,7 @@ class MainWindow(QMainWindow):
         self.tabs.addTab(self.touches, "Touch &list")
         self.tabs.addTab(rig, "&Rig")
         self.tabs.addTab(self.drawing, "&Draw")
-        self.tabs.addTab(self.notes, "&Notes")
+        self.tabs.addTab(QWidget(), NOTES)
         right, below = Qt.DockWidgetArea.RightDockWidgetArea, Qt.DockWidgetArea.BottomDockWidgetArea
         self.setCorner(Qt.Corner.BottomRightCorner, right)
         tables = self._dock("tables_dock", "Tables", self.tables, below)
@@ -149,6 +152,30 @@ class MainWindow(QMainWindow):
         dock.setFeatures(QDockWidget.DockWidgetFeature.DockWidgetMovable)
         self.addDockWidget(area, dock)
         return dock
+
+    @cached_property
+    def notes(self) -> NotesList:
+        """Notes on the model; made when they are first wanted, for nothing may keep the first picture waiting."""
+        from app.panels.notes_list import NotesList
+
+        notes = NotesList(self.document)
+        at, current = self.tabs.count() - 1, self.tabs.currentIndex()
+        self.tabs.removeTab(at)
+        self.tabs.insertTab(at, notes, NOTES)
+        self.tabs.setCurrentIndex(current)
+        for view in self.views.values():
+            notes.place_chosen.connect(view.frame_place)
+        notes.counted.connect(self._count_notes)
+        self._count_notes(len(notes.notes))
+        return notes
+
+    def _count_notes(self, count: int) -> None:
+        self.tabs.setTabText(self.tabs.count() - 1, f"{NOTES} ({count})" if count else NOTES)
+
+    def _make_notes(self) -> None:
+        """The first answer is there and the builder reads it: time for the notes, whose number stands on their tab."""
+        self.document.study_finished.disconnect(self._make_notes)
+        QTimer.singleShot(0, self, lambda: self.notes)
 
     def reset_layout(self) -> None:
         """Put the docks back where they are at first, sized for the window as it is."""
@@ -189,9 +216,8 @@ class MainWindow(QMainWindow):
         searcher.progressed.connect(self.verdict.show_progress)
         searcher.curve_failed.connect(self.strip.show_problem)
         self.touches.spot_chosen.connect(self._frame_spot)
-        for view in self.views.values():
-            self.notes.place_chosen.connect(view.frame_place)
-        self.notes.counted.connect(lambda n: self.tabs.setTabText(3, f"&Notes ({n})" if n else "&Notes"))
+        document.study_finished.connect(self._make_notes)
+        self.tabs.currentChanged.connect(lambda tab: tab == self.tabs.count() - 1 and self.notes)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)
 
     # View

@@ -16,7 +16,6 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
-    QPixmap,
     QResizeEvent,
     QWheelEvent,
 )
@@ -25,27 +24,16 @@ from PySide6.QtWidgets import QApplication, QWidget
 from app.canvas.extent import bounds
 from app.canvas.furniture import paint_sheet_signs
 from app.canvas.handles import paint_handles
-from app.canvas.layers import Layers
+from app.canvas.layers import RigPicture
 from app.canvas.live import LiveDrawing
 from app.canvas.marks import summary
 from app.canvas.modes import Modes, Pointer
 from app.canvas.moving import MoveTool, Nudges
-from app.canvas.paint import (
-    other_axles,
-    other_extremes,
-    paint_backdrop,
-    paint_far,
-    paint_middle,
-    paint_near,
-    paint_over,
-    seen_of_active,
-)
+from app.canvas.paint import paint_over
 from app.canvas.pointing import Pointing
 from app.canvas.readout import paint_readout
-from app.canvas.scene import Drawing
-from app.canvas.style import DrawStyle, screen_style
+from app.canvas.style import screen_style
 from app.canvas.tools import BoxTool, PanTool, Tool, WidthTool, paint_box
-from app.canvas.underlays import paint_underlays
 from app.canvas.viewport import Viewport
 from app.document import Document
 from app.pace import Pace
@@ -124,8 +112,7 @@ class RigView(QWidget):
         self._space = False
         self._pointer: QPointF | None = None
         self._hovered: PartRef | None = None
-        self._layers = Layers()
-        self._seen: tuple[object, ...] = ()
+        self._picture = RigPicture(live.underlays, view)
         self._pointing = Pointing(live, view)
         self._nudges = Nudges(document)
         self._keys: dict[Qt.Key, Callable[[], None]] = {
@@ -205,7 +192,7 @@ class RigView(QWidget):
         pt = 1.0 / self._viewport.scale
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._paint_rig(painter, drawing, style, pt)
+        self._picture.paint(painter, drawing, style, self._viewport, self.devicePixelRatioF())
         painter.setTransform(self._viewport.transform)
         paint_over(painter, self.view, drawing, style, pt, frame)
         paint_handles(painter, self.view, self._pointing.handles(), drawing.chosen, style, pt)
@@ -225,54 +212,6 @@ class RigView(QWidget):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(QRectF(self.rect()).adjusted(1.0, 1.0, -1.0, -1.0))
         painter.end()
-
-    def _paint_rig(self, painter: QPainter, drawing: Drawing, style: DrawStyle, pt: float) -> None:
-        """Paint chassis and axles: as one picture when nothing of them moved since the last time."""
-        before, self._seen = self._seen, (drawing.chassis, seen_of_active(drawing, self.view, pt))
-        if before == self._seen:
-            painter.drawPixmap(0, 0, self._whole(drawing, style))
-        else:
-            self._paint_layers(painter, drawing, style, pt)
-
-    def _paint_layers(self, painter: QPainter, drawing: Drawing, style: DrawStyle, pt: float) -> None:
-        painter.resetTransform()
-        painter.drawPixmap(0, 0, self._backdrop(drawing, style))
-        painter.setTransform(self._viewport.transform)
-        paint_far(painter, self.view, drawing, style, pt)
-        painter.resetTransform()
-        painter.drawPixmap(0, 0, self._middle_layer(drawing, style))
-        painter.setTransform(self._viewport.transform)
-        paint_near(painter, self.view, drawing, style, pt)
-
-    def _whole(self, drawing: Drawing, style: DrawStyle) -> QPixmap:
-        still = (self._seen, self._backdrop(drawing, style).cacheKey(), self._middle_layer(drawing, style).cacheKey())
-
-        def paint(painter: QPainter, pt: float) -> None:
-            self._paint_layers(painter, drawing, style, pt)
-
-        ratio, sheet = self.devicePixelRatioF(), style.colours.sheet
-        return self._layers.picture("whole", still, self._viewport, ratio, style, sheet, paint)
-
-    def _backdrop(self, drawing: Drawing, style: DrawStyle) -> QPixmap:
-        grounds = tuple((axle.axle, axle.ground, axle.station) for axle in drawing.axles)
-        pictures = self._live.underlays.shown(self.view)
-        still = (other_axles(drawing), other_extremes(drawing), drawing.active_axle, grounds, pictures)
-
-        def paint(painter: QPainter, pt: float) -> None:
-            paint_underlays(painter, pictures)
-            paint_backdrop(painter, self.view, drawing, style, pt, self._viewport.frame)
-
-        ratio, sheet = self.devicePixelRatioF(), style.colours.sheet
-        return self._layers.picture("backdrop", still, self._viewport, ratio, style, sheet, paint)
-
-    def _middle_layer(self, drawing: Drawing, style: DrawStyle) -> QPixmap:
-        still = (drawing.chassis, other_axles(drawing), drawing.active_axle)
-
-        def paint(painter: QPainter, pt: float) -> None:
-            paint_middle(painter, self.view, drawing, style, pt)
-
-        ratio, clear = self.devicePixelRatioF(), Qt.GlobalColor.transparent
-        return self._layers.picture("middle", still, self._viewport, ratio, style, clear, paint)
 
     def readout(self) -> tuple[str, ...]:
         """The lines that stand at the upper right."""

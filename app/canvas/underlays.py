@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, QPointF, QRectF, Signal
 from PySide6.QtGui import QPainter, QTransform
 
-from app.canvas.pictures import Picture, picture_of
 from app.document import Document
 from app.files.pictures import PictureError, read_picture
 from geometry.outline.view import View
 from geometry.rig.underlay import Underlay
+
+if TYPE_CHECKING:
+    from app.canvas.pictures import Picture
 
 CHANGED: Final = "has changed since it was placed; look whether its scale still holds, then take it as it is now"
 
@@ -62,6 +64,8 @@ class Underlays(QObject):
             return Shown(underlay, None, "save the rig first: pictures are found from the folder of its file")
         key = (underlay.file, underlay.sha256, underlay.page, str(path))
         if key not in self._read:
+            from app.canvas.pictures import picture_of
+
             try:
                 data, same = read_picture(path, underlay)
                 picture = picture_of(data, underlay.file, underlay.page)
