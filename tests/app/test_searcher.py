@@ -182,6 +182,7 @@ def test_in_a_gesture_a_quick_search_answers_before_the_next_painting(
     monkeypatch.setattr(answers, "check", quick)
     monkeypatch.setattr(ready, "is_ready", lambda: True)
     searcher = Searcher(document)
+    searcher.idle_ms = 600_000  # no curve: it would compile kernels that are not there
     gesture = previews(document, 1700.0, 1710.0)
     searcher.answer_now()
     assert document.study is not None
@@ -207,6 +208,7 @@ def test_what_a_gesture_leaves_out_is_searched_once_it_rests_or_has_ended(
     monkeypatch.setattr(answers, "check", quick)
     monkeypatch.setattr(ready, "is_ready", lambda: True)
     searcher = Searcher(document)
+    searcher.idle_ms = 600_000  # no curve: it would compile kernels that are not there
     document.select(pair)
     gesture = previews(document, 1700.0, 1710.0)
     searcher.answer_now()
@@ -237,6 +239,7 @@ def test_a_search_too_long_for_a_picture_goes_on_off_the_interface_thread(
     monkeypatch.setattr(answers, "check", slow)
     monkeypatch.setattr(ready, "is_ready", lambda: True)
     searcher = Searcher(document)
+    searcher.idle_ms = 600_000  # no curve: it would compile kernels that are not there
     gesture = previews(document, 1700.0)
     searcher.answer_now()
     assert document.study is None
