@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from math import dist
+
 from msgspec.structs import replace
 
+from geometry.rig.axle import Rod
 from geometry.rig.parts import Bar, Panel, Point
 from geometry.rig.rig import Rig
+from geometry.tolerances import COINCIDENT
 
 
 def at_point(rig: Rig, ref: str, point: Point) -> Rig:
@@ -50,6 +54,16 @@ def merged(rig: Rig, kept: str, given_up: str) -> Rig:
         bars=tuple(new for one in rig.bars if len((new := bar(one)).nodes) > 1),
         panels=tuple(skin for each in rig.panels if (skin := panel(each)).facets),
     )
+
+
+def joint_at(rig: Rig, old: Point, new: Point) -> Rig:
+    """The rig with every joint of a link that lies at a point moved to another one [mm]."""
+
+    def moved(rod: Rod) -> Rod:
+        chassis, axle = (new if dist(at, old) <= COINCIDENT else at for at in (rod.chassis, rod.axle))
+        return replace(rod, chassis=chassis, axle=axle)
+
+    return replace(rig, axles=tuple(replace(one, rods=tuple(map(moved, one.rods))) for one in rig.axles))
 
 
 def without_bar(rig: Rig, bar_id: str) -> Rig:

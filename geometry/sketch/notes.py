@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property, partial
 from itertools import chain
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,7 @@ from geometry.rig.naming import joint_part, link_part, node_part
 from geometry.rig.parts import Bar, Node, Point
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import INCH
-from geometry.sketch.mends import at_point, merged, on_node, scaled, without_bar
+from geometry.sketch.mends import at_point, joint_at, merged, on_node, scaled, without_bar
 from geometry.tolerances import COINCIDENT
 
 NEAR_MISS: Final = 50.8
@@ -48,6 +48,8 @@ UNITS: Final = {"inches": INCH, "centimetres": 10.0, "metres": 1000.0}
 
 _ASKEW: Final = (0.568, 0.327, 0.755)
 """A direction of unit length along which square frames have few points side by side [-]."""
+
+_ENDS: Final[tuple[Literal["chassis", "axle"], ...]] = ("chassis", "axle")
 
 Floats = NDArray[np.float64]
 
@@ -97,7 +99,7 @@ def find_notes(rig: Rig) -> tuple[Note, ...]:
     if any(note.kind is NoteKind.UNIT and len(note.parts) == len(rig.nodes) for note in units):
         return units  # in the wrong unit everything is near to everything
     frame = _Frame(rig)
-    found = (units, _end_notes(frame), _node_notes(frame), _doubled_notes(frame), _link_notes(frame))
+    found = (units, _end_notes(frame), _node_notes(frame), _doubled_notes(frame), _link_notes(frame), _joint_notes(rig))
     return tuple(chain.from_iterable(found))
 
 
@@ -260,14 +262,19 @@ def _node_notes(frame: _Frame) -> Iterator[Note]:
             yield _same_node(nodes[one], nodes[other], float(np.linalg.norm(at[one] - at[other])))
     for number in np.flatnonzero((np.abs(at[:, 1]) > COINCIDENT) & (np.abs(at[:, 1]) <= OFF_MIRROR)):
         yield _off_centre(nodes[number])
+    for one, other, away in _off_images(at):
+        yield _off_image(nodes[other], nodes[one], away)
+
+
+def _off_images(at: Floats) -> Iterator[tuple[int, int, float]]:
+    """Numbers of two points of which the second is a little off the first one's mirror image, and by how much [mm]."""
     aside = np.flatnonzero(np.abs(at[:, 1]) > OFF_MIRROR)
-    # The node of the left is looked at beside the images of the right: what is found is a node and another's image.
     folded = at[aside] * np.where(at[aside, 1:2] < 0.0, MIRROR, 1.0)
     for one, other in _near_pairs(folded, OFF_MIRROR):
-        first, second = aside[one], aside[other]
+        first, second = int(aside[one]), int(aside[other])
         away = float(np.linalg.norm(folded[one] - folded[other]))
         if away > COINCIDENT and at[first, 1] * at[second, 1] < 0.0:
-            yield _off_image(nodes[second], nodes[first], away)
+            yield first, second, away
 
 
 def _near_pairs(points: Floats, reach: float) -> Iterator[tuple[int, int]]:
@@ -353,8 +360,33 @@ def _link_notes(frame: _Frame) -> Iterator[Note]:
     for (axle, rod), gap in zip(rods, gaps.tolist(), strict=True):
         if gap > BRACKET:
             part = link_part(axle, rod)
-            problem = f"the chassis end of {part.label} lies {gap:.0f} mm from the nearest bar"
+            problem = f"the chassis end of “{part.label}” lies {gap:.0f} mm from the nearest bar"
             yield Note(NoteKind.LINK, problem, (part, joint_part(axle, rod, "chassis")), rod.chassis)
+
+
+def _joint_notes(rig: Rig) -> Iterator[Note]:
+    """Joints of links a little off the centre plane, or off the mirror image of another one of their axle."""
+    for axle in rig.axles:
+        for end in _ENDS:
+            joints = {getattr(rod, end): joint_part(axle, rod, end) for rod in axle.rods}
+            places = list(joints)
+            yield from (_off_centre_joint(joints[at], at) for at in places if COINCIDENT < abs(at[1]) <= OFF_MIRROR)
+            for one, other, away in _off_images(np.array(places)):
+                yield _off_image_joint(joints[places[other]], places[other], joints[places[one]], places[one], away)
+
+
+def _off_centre_joint(part: PartRef, at: Point) -> Note:
+    x, y, z = at
+    problem = f"“{part.label}” lies {abs(y):.2g} mm off the centre plane"
+    mend = partial(joint_at, old=at, new=(x, 0.0, z))
+    return Note(NoteKind.OFF_MIRROR, problem, (part,), at, mend, "Put it on the centre plane")
+
+
+def _off_image_joint(part: PartRef, at: Point, original: PartRef, there: Point, away: float) -> Note:
+    x, y, z = there
+    problem = f"“{part.label}” lies {away:.2g} mm off the mirror image of “{original.label}”"
+    mend = partial(joint_at, old=at, new=(x, -y, z))
+    return Note(NoteKind.OFF_MIRROR, problem, (part, original), at, mend, "Move it to the mirror image")
 
 
 # Units

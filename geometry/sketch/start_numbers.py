@@ -11,6 +11,7 @@ from typing import Final
 from geometry.errors import RigError
 from geometry.rig.limits import LEAST_BACKSPACING, LEAST_RIM_WIDTH
 from geometry.rig.wheel import INCH, Tire, TireDimensions, Wheel, read_size, tire_dimensions
+from geometry.tolerances import COINCIDENT
 
 STEP: Final = INCH / 4.0
 """To which our own places are rounded [mm]: a quarter inch reads well on any tape."""
@@ -97,7 +98,7 @@ def check_numbers(numbers: StartNumbers) -> None:
         raise RigError("tire_size", f"{problem}{high * INCH:.10g} mm work")
     for field, words, low, high, reason in _ranges(numbers, tire):
         value = getattr(numbers, field)
-        if not low <= value <= high:
+        if not low - COINCIDENT <= value <= high + COINCIDENT:  # what is told as the nearest must pass
             nearest = _next_above(low) if value < low else _next_below(high)
             raise RigError(
                 field, f"{words} of {value:.10g} mm {reason[value > high]}; the nearest that works is {nearest:.10g} mm"
@@ -132,7 +133,7 @@ def _ranges(numbers: StartNumbers, tire: TireDimensions) -> Iterator[Range]:
     )
     link, reach = link_length(radius), STEEPEST_LINK * link_length(radius)
     yield (
-        *("belly", "a belly height", max(0.35 * radius, 150.0), tire.loaded_radius + 0.6 * reach),
+        *("belly", "a belly height", max(0.35 * radius, 150.0), tire.loaded_radius + reach),
         ("is too low, the tub would drag", "is too high, the links would stand too steep"),
     )
     narrow = min(room_beside(numbers, tire, width) for width in (numbers.front_width, numbers.rear_width))
@@ -145,11 +146,11 @@ def _ranges(numbers: StartNumbers, tire: TireDimensions) -> Iterator[Range]:
 
 
 def _next_above(value: float) -> float:
-    return ceil(value / LIMIT_STEP - 1e-9) * LIMIT_STEP
+    return ceil((value - COINCIDENT) / LIMIT_STEP) * LIMIT_STEP
 
 
 def _next_below(value: float) -> float:
-    return floor(value / LIMIT_STEP + 1e-9) * LIMIT_STEP
+    return floor((value + COINCIDENT) / LIMIT_STEP) * LIMIT_STEP
 
 
 def link_length(radius: float) -> float:

@@ -150,7 +150,29 @@ def test_a_link_out_of_reach_of_every_bar_is_said_with_its_joint(sound: Rig) -> 
     note = only(replace(sound, axles=(replace(rear, rods=rods), *sound.axles[1:])))
     assert note.kind is NoteKind.LINK
     assert [part.kind for part in note.parts] == ["link", "joint"]
-    assert note.problem == "the chassis end of rear lower link, left lies 278 mm from the nearest bar"
+    assert note.problem == "the chassis end of “rear lower link, left” lies 278 mm from the nearest bar"
+
+
+def test_a_joint_by_the_image_of_its_counterpart_is_moved_to_it(sound: Rig) -> None:
+    rear = sound.axles[0]
+    left, right, *others = rear.rods
+    x, y, z = left.chassis
+    slipped = replace(right, chassis=(x, -y, z + 3.0))
+    rig = replace(sound, axles=(replace(rear, rods=(left, slipped, *others)), *sound.axles[1:]))
+    note = only(rig)
+    one, other = (f"“rear lower link, {side}, chassis end”" for side in ("right", "left"))
+    assert note.problem == f"{one} lies 3 mm off the mirror image of {other}"
+    assert mended(rig, note) == sound
+
+
+def test_a_shared_joint_by_the_centre_plane_is_put_on_it_for_both_links() -> None:
+    sound = start_rig(StartNumbers(rear=Locating.WISHBONE))
+    rear = sound.axles[0]
+    rods = tuple(replace(rod, axle=(rod.axle[0], rod.axle[1] or 2.0, rod.axle[2])) for rod in rear.rods)
+    rig = replace(sound, axles=(replace(rear, rods=rods), *sound.axles[1:]))
+    note = only(rig)
+    assert note.problem.endswith("lies 2 mm off the centre plane")
+    assert mended(rig, note) == sound
 
 
 @pytest.mark.parametrize(("unit", "size"), [("inches", 25.4), ("centimetres", 10.0), ("metres", 1000.0)])
