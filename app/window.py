@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import signal
 import sys
-from collections.abc import Callable
 from contextlib import suppress
 from functools import cached_property
 from pathlib import Path
@@ -22,6 +21,7 @@ from app.canvas.modes import Modes
 from app.canvas.rig_view import RigView
 from app.compiling import Compiling
 from app.document import Document
+from app.exporting import Exports
 from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
 from app.panels.details import Details
@@ -43,9 +43,6 @@ if TYPE_CHECKING:
     from app.panels.notes_list import NotesList
 
 RIG_FILES: Final = "Rig files (*.json)"
-REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
-SURVEY_FILES: Final = "PDF survey sheet (*.pdf)"
-FRAME_FILES: Final = {".csv": "Tables (*.csv)", ".dxf": "Drawing in three dimensions (*.dxf)"}
 NOTES: Final = "&Notes"
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
@@ -66,6 +63,7 @@ class MainWindow(QMainWindow):
     ----------
     document : Document
     searcher : Searcher
+    exports : Exports
     verdict, strip, pad, touches, parts, details, tables, drawing, notes : panels
     modes, drawing_settings : what clicks in the views do, and what is drawn with
     views : dict of the views by name
@@ -80,6 +78,7 @@ class MainWindow(QMainWindow):
         self.settings = settings
         self.recent = RecentFiles(settings)
         self.searcher = Searcher(document, self)
+        self.exports = Exports(self, document, self._folder)
         self._help: QWidget | None = None
         self._pictures: QWidget | None = None
         document.setParent(self)
@@ -356,42 +355,6 @@ class MainWindow(QMainWindow):
         answer = dialogs.ask_to_save(self, self.document.path.name if self.document.path else self.document.rig.name)
         return answer is dialogs.Answer.DISCARD or (answer is dialogs.Answer.SAVE and self.save())
 
-    def export_report(self) -> None:
-        """Ask for a file and write the clearance report in the form that its ending names."""
-        study = self.document.study
-        if study is None or study.in_short:
-            dialogs.say(self, "The check is not done yet.", "Export again once the verdict stands above the views.")
-            return
-        curves = [self.document.width_curve(axle.id) for axle in study.rig.axles]
-        known = tuple(curve for curve in curves if curve is not None)
-
-        def write(path: Path) -> None:
-            from app.export import write_report
-
-            write_report(path, study, known, self.document.unit, rig_file=self._rig_file())
-
-        self._export("Export clearance report", "clearance.pdf", REPORT_FILES, write)
-
-    def export_survey(self) -> None:
-        """Ask for a file and write the survey sheet."""
-
-        def write(path: Path) -> None:
-            from app.export import write_survey
-
-            write_survey(path, self.document.rig, self.document.unit, rig_file=self._rig_file())
-
-        self._export("Export survey sheet", "survey.pdf", SURVEY_FILES, write)
-
-    def export_frame(self, ending: str) -> None:
-        """Ask for a file and write nodes, bars, panels and links as a table or a drawing."""
-
-        def write(path: Path) -> None:
-            from app.conversion import write_frame
-
-            write_frame(path, self.document.rig)
-
-        self._export("Export frame", f"frame{ending}", FRAME_FILES[ending], write)
-
     def import_file(self) -> None:
         """Ask for a table or a drawing and take it in, after a preview."""
         from app.importing.run import import_file
@@ -403,23 +366,6 @@ class MainWindow(QMainWindow):
         from app.importing.run import paste_table
 
         paste_table(self, self.document)
-
-    def _export(self, title: str, name: str, kinds: str, write: Callable[[Path], None]) -> None:
-        start = self._folder() / f"{dialogs.file_words(self.document.rig.name)} {name}"
-        path = dialogs.ask_save(self, title, start, kinds)
-        if path is None:
-            return
-        QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
-        try:
-            write(path)
-        except (OSError, ValueError) as refused:
-            QGuiApplication.restoreOverrideCursor()
-            dialogs.say(self, f"{path.name} cannot be written.", dialogs.reason(refused))
-        else:
-            QGuiApplication.restoreOverrideCursor()
-
-    def _rig_file(self) -> str:
-        return self.document.path.name if self.document.path is not None else ""
 
     def _folder(self) -> Path:
         if self.document.path is not None:

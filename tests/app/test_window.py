@@ -353,7 +353,7 @@ def test_a_report_is_written_in_the_form_of_its_ending(
     answered(qtbot, window)
     target = tmp_path / f"report.{ending}"
     monkeypatch.setattr(dialogs, "ask_save", lambda *_: target)
-    window.export_report()
+    window.exports.report()
     head = target.read_bytes()[:5]
     assert head == b"%PDF-" if ending == "pdf" else head
 
@@ -362,11 +362,11 @@ def test_a_report_with_another_ending_or_without_an_answer_is_refused(
     qtbot: QtBot, window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, said: list[str]
 ) -> None:
     set_width(window.document, "rear", 1750.0)
-    window.export_report()
+    window.exports.report()
     assert "check is not done" in said.pop()
     answered(qtbot, window)
     monkeypatch.setattr(dialogs, "ask_save", lambda *_: tmp_path / "report.doc")
-    window.export_report()
+    window.exports.report()
     assert ".pdf" in said.pop()
 
 
@@ -500,6 +500,6 @@ def test_the_survey_sheet_is_written_where_the_builder_says(
     window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("app.dialogs.ask_save", lambda _parent, _title, start, _kinds: tmp_path / start.name)
-    window.export_survey()
+    window.exports.survey()
     (written,) = tmp_path.glob("*survey.pdf")
     assert written.read_bytes().startswith(b"%PDF")

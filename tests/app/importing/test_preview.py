@@ -197,7 +197,7 @@ def test_what_the_menu_exports_it_imports_again_to_the_same_rig(
     path = tmp_path / f"frame{ending}"
     monkeypatch.setattr(dialogs, "ask_save", lambda *_: path)
     monkeypatch.setattr(dialogs, "ask_open", lambda *_: path)
-    window.export_frame(ending)
+    window.exports.frame(ending)
     window.import_file()
     assert window.document.rig == small_rig()
     assert window.document.undo_stack.count() == 0

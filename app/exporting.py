@@ -1,0 +1,89 @@
+"""What goes out of the window: report, survey sheet and frame, each to a file that the builder names."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QWidget
+
+from app import dialogs
+from app.document import Document
+
+REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
+SURVEY_FILES: Final = "PDF survey sheet (*.pdf)"
+FRAME_FILES: Final = {".csv": "Tables (*.csv)", ".dxf": "Drawing in three dimensions (*.dxf)"}
+
+
+class Exports:
+    """Asks for a file and writes it; what cannot be written is said, and what stood there is as it was.
+
+    Parameters
+    ----------
+    folder : callable
+        Where files of the open rig go.
+
+    """
+
+    def __init__(self, parent: QWidget, document: Document, folder: Callable[[], Path]) -> None:
+        self._parent = parent
+        self._document = document
+        self._folder = folder
+
+    def report(self) -> None:
+        """Write the clearance report in the form that its file's ending names."""
+        document = self._document
+        study = document.study
+        if study is None or study.in_short:
+            why = "Export again once the verdict stands above the views."
+            dialogs.say(self._parent, "The check is not done yet.", why)
+            return
+        curves = [document.width_curve(axle.id) for axle in study.rig.axles]
+        known = tuple(curve for curve in curves if curve is not None)
+
+        def write(path: Path) -> None:
+            from app.export import write_report
+
+            write_report(path, study, known, document.unit, rig_file=self._rig_file())
+
+        self._ask_and_write("Export clearance report", "clearance.pdf", REPORT_FILES, write)
+
+    def survey(self) -> None:
+        """Write the survey sheet."""
+
+        def write(path: Path) -> None:
+            from app.export import write_survey
+
+            write_survey(path, self._document.rig, self._document.unit, rig_file=self._rig_file())
+
+        self._ask_and_write("Export survey sheet", "survey.pdf", SURVEY_FILES, write)
+
+    def frame(self, ending: str) -> None:
+        """Write nodes, bars, panels and links as a table or a drawing."""
+
+        def write(path: Path) -> None:
+            from app.conversion import write_frame
+
+            write_frame(path, self._document.rig)
+
+        self._ask_and_write("Export frame", f"frame{ending}", FRAME_FILES[ending], write)
+
+    def _ask_and_write(self, title: str, name: str, kinds: str, write: Callable[[Path], None]) -> None:
+        start = self._folder() / f"{dialogs.file_words(self._document.rig.name)} {name}"
+        path = dialogs.ask_save(self._parent, title, start, kinds)
+        if path is None:
+            return
+        QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
+        try:
+            write(path)
+        except (OSError, ValueError) as refused:
+            QGuiApplication.restoreOverrideCursor()
+            dialogs.say(self._parent, f"{path.name} cannot be written.", dialogs.reason(refused))
+        else:
+            QGuiApplication.restoreOverrideCursor()
+
+    def _rig_file(self) -> str:
+        return self._document.path.name if self._document.path is not None else ""
