@@ -21,8 +21,10 @@ from app.files.syntax import syntax_words
 from geometry.errors import RigError
 from geometry.rig.axle import Rod
 from geometry.rig.check import check_rig
+from geometry.rig.mass import MassPart
 from geometry.rig.parts import Bar, Node, Panel
 from geometry.rig.rig import VERSION, Rig
+from geometry.rig.rules import WidthLimit
 from geometry.rig.structure import plain_from_rig, rig_from_plain
 from geometry.rig.unconfirmed import check_places
 from geometry.rig.wheel import Tire, Wheel
@@ -40,7 +42,7 @@ Migration = Callable[[dict[str, Any]], dict[str, Any]]
 MIGRATIONS: Final[Mapping[int, Migration]] = {}
 """By version: what turns the plain values of a file of that version into those of the next."""
 
-_ONE_LINE = (Node, Bar, Panel, Rod, Tire, Wheel)
+_ONE_LINE = (Node, Bar, Panel, Rod, Tire, Wheel, MassPart, WidthLimit)
 _UNLESS_EMPTY: Final = ("underlays", "unconfirmed")
 """Fields that a file shows only where they hold something."""
 

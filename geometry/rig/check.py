@@ -19,6 +19,7 @@ from geometry.rig.axle import Axle, Rod
 from geometry.rig.build import check_as_built
 from geometry.rig.layout import MIRROR, bent
 from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_least
+from geometry.rig.mass import check_weighing
 from geometry.rig.parts import Bar, Panel, Point
 from geometry.rig.rig import Rig
 from geometry.rig.structure import did_you_mean, ids_at, plain_from_rig, rig_from_plain
@@ -54,11 +55,16 @@ def check_rig(rig: Rig) -> None:
     plain = plain_from_rig(rig)
     rig = rig_from_plain(plain)
     try:
-        check_chassis(replace(rig, name="", note="", axles=(), underlays=(), unconfirmed=()))
+        check_chassis(replace(rig, name="", note="", axles=(), masses=None, rules=None, underlays=(), unconfirmed=()))
         _check_ids(rig.axles, "axles")
         for index, axle in enumerate(rig.axles):
             _check_axle(axle, f"axles[{index}]")
         _check_stations(rig.axles)
+        if rig.masses is not None:
+            _check_ids(rig.masses.parts, "masses.parts")
+            check_weighing(rig.masses.measured, len(rig.axles), "masses.measured")
+        if rig.rules is not None:
+            _check_ids(rig.rules.widths, "rules.widths")
         _check_ids(rig.underlays, "underlays")
         for index, underlay in enumerate(rig.underlays):
             check_file(underlay.file, f"underlays[{index}].file")

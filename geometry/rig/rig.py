@@ -7,7 +7,9 @@ from typing import Annotated, Final, Literal
 from msgspec import Meta, Struct
 
 from geometry.rig.axle import Axle
+from geometry.rig.mass import Masses
 from geometry.rig.parts import Bar, Label, LengthOrZero, Node, Panel
+from geometry.rig.rules import Rules
 from geometry.rig.underlay import Underlay
 
 VERSION: Final = 1
@@ -33,6 +35,10 @@ class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 
     Attributes
     ----------
+    masses : Masses or None
+        What weighs beside the tubes; None = nothing of it is known.
+    rules : Rules or None
+        What bounds the width beside clearance.
     underlays : tuple of Underlay
         Pictures behind the views, the lowest first.
     unconfirmed : tuple of places
@@ -49,6 +55,8 @@ class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     bars: Annotated[tuple[Bar, ...], Meta(max_length=10000)] = ()
     panels: Annotated[tuple[Panel, ...], Meta(max_length=2000)] = ()
     axles: Annotated[tuple[Axle, ...], Meta(min_length=1, max_length=4)]
+    masses: Masses | None = None
+    rules: Rules | None = None
     underlays: Annotated[tuple[Underlay, ...], Meta(max_length=12)] = ()
     unconfirmed: Annotated[tuple[Place, ...], Meta(max_length=200_000)] = ()
 

@@ -30,6 +30,9 @@ _KINDS: Final = {
 }
 """What a builder calls the types of JSON."""
 
+_UNITS: Final = {"_deg": " degrees", "_kg": " kg", "_factor": ""}
+"""By the end of a field's name: its unit as said behind a number; mm with all others."""
+
 
 def rig_from_plain(data: object) -> Rig:
     """The rig that plain values (dicts, lists, texts, numbers) describe.
@@ -135,9 +138,9 @@ def _out_of_range(place: str, value: object, sign: str, limit: str) -> RigError:
     if isinstance(value, float) and not isfinite(value):
         return RigError(place, f"{_subject(place)} is not a finite number; write one")
     relation = {">=": "at least", ">": "more than", "<=": "at most", "<": "less than"}[sign]
-    unit = "degrees" if place.endswith("_deg") else "mm"
+    unit = next((said for end, said in _UNITS.items() if place.endswith(end)), " mm")
     number = f"{value:.10g}" if isinstance(value, float) else value
-    return RigError(place, f"{_subject(place)} is {number} {unit} and must be {relation} {float(limit):g} {unit}")
+    return RigError(place, f"{_subject(place)} is {number}{unit} and must be {relation} {float(limit):g}{unit}")
 
 
 def _wrong_length(place: str, value: Any, wanted: str) -> RigError:
@@ -188,7 +191,7 @@ def _subject(place: str) -> str:
     if index:
         field = place.removesuffix(f"[{index}]").rpartition(".")[2]
         return f"number {int(index) + 1} of “{field}”"
-    return name.removesuffix("_deg").replace("_", " ") or "the rig"
+    return name.removesuffix("_deg").removesuffix("_kg").replace("_", " ") or "the rig"
 
 
 def _join(place: str, field: str) -> str:

@@ -280,3 +280,28 @@ def test_unconfirmed_values_take_a_line_each_and_none_takes_no_line() -> None:
 
 def test_an_unconfirmed_value_that_there_is_not_is_refused() -> None:
     assert refusal(changed("unconfirmed", ["axles/rear/bmp"])).place == "unconfirmed[0]"
+
+
+def test_masses_and_rules_survive_the_way_to_the_file_and_back() -> None:
+    weighing = {
+        "state": "empty",
+        "rear_kg": 800.0,
+        "front_kg": 900.0,
+        "raised": "front",
+        "lift": 500.0,
+        "resting_kg": 850.0,
+    }
+    part = {"id": "tub", "mass_kg": 120.0, "at": [900.0, 0.0, 700.0], "aboard": "loaded"}
+    limit = {"id": "trail", "name": "Club", "measure": "rim", "most": 2000.0}
+    rig = small_rig(
+        masses={"parts": [part, {"id": "later"}]} | {"measured": weighing},
+        rules={"widths": [limit], "least_factor": 1.05, "most_pocket": 25.0},
+        unconfirmed=["masses/parts/tub/mass_kg", "rules/widths/trail/most", "masses/measured/lift"],
+    )
+    assert rig_from_bytes(rig_to_bytes(rig), "there and back") == rig
+
+
+def test_a_rig_without_them_is_written_as_it_was_before_there_were_any() -> None:
+    text = rig_to_bytes(small_rig()).decode()
+    assert "masses" not in text
+    assert "rules" not in text

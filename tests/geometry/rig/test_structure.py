@@ -49,6 +49,13 @@ def test_whole_numbers_become_floats() -> None:
             "axles[1].steering.lock_left_deg",
             "lock left is 95 degrees and must be at most 80 degrees",
         ),
+        (
+            "masses",
+            {"parts": [{"id": "tub", "mass_kg": 0.0}]},
+            "masses.parts[0].mass_kg",
+            "mass is 0 kg and must be more",
+        ),
+        ("rules", {"least_factor": 0.0}, "rules.least_factor", "least factor is 0 and must be more than 0"),
         ("nodes[0].at", [1.0, 2.0], "nodes[0].at", "has 2 entries and must have 3"),
         ("bars[0].nodes", ["a"], "bars[0].nodes", "has 1 entries and must have at least 2"),
         ("axles", [], "axles", "has 0 entries and must have at least 1"),
