@@ -152,4 +152,5 @@ def _palette(names: Colours) -> QPalette:
         palette.setColor(one, colour)
     for one in (role.Text, role.WindowText, role.ButtonText):
         palette.setColor(QPalette.ColorGroup.Disabled, one, names.line)
+    palette.setColor(QPalette.ColorGroup.Disabled, role.Base, names.ground)  # a field that waits looks like it
     return palette

@@ -18,7 +18,7 @@ from app.canvas.paint import (
 )
 from app.canvas.scene import Drawing
 from app.canvas.style import DrawStyle
-from app.canvas.underlays import Underlays, paint_underlays
+from app.canvas.underlays import Underlays, paint_problems, paint_underlays
 from app.canvas.viewport import Viewport
 from geometry.outline.view import View
 
@@ -106,6 +106,7 @@ class RigPicture:
             painter.drawPixmap(0, 0, whole)
         else:
             paint(painter, pt)
+        paint_problems(painter, self._underlays.shown(self._view), style)
 
     def _backdrop(self, drawing: Drawing, style: DrawStyle, viewport: Viewport, ratio: float) -> QPixmap:
         grounds = tuple((axle.axle, axle.ground, axle.station) for axle in drawing.axles)

@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, Final
 from PySide6.QtCore import QObject, QPointF, QRectF, Signal
 from PySide6.QtGui import QPainter, QTransform
 
+from app.canvas.furniture import EDGE
+from app.canvas.pens import font, plate, text_size
+from app.canvas.style import DrawStyle
 from app.document import Document
 from app.files.pictures import PictureError, read_picture
 from geometry.outline.view import View
@@ -15,6 +18,9 @@ from geometry.rig.underlay import Underlay
 
 if TYPE_CHECKING:
     from app.canvas.pictures import Picture
+
+PROBLEMS: Final = 56.0
+"""Where what is wrong with pictures stands below the upper edge: under title and note [pixels]."""
 
 CHANGED: Final = "has changed since it was placed; look whether its scale still holds, then take it as it is now"
 
@@ -98,6 +104,19 @@ def paint_underlays(painter: QPainter, shown: tuple[Shown, ...]) -> None:
             painter.setOpacity(1.0 - each.underlay.fade)
             painter.drawImage(QRectF(QPointF(), each.picture.size), each.picture.image)
             painter.restore()
+
+
+def paint_problems(painter: QPainter, shown: tuple[Shown, ...], style: DrawStyle) -> None:
+    """Say below the view's title which of its pictures is missing or not the one that was placed [pixels]."""
+    face = font(style)
+    painter.setFont(face)
+    for number, problem in enumerate(each.problem for each in shown if each.problem):
+        words = f"{problem[:1].upper()}{problem[1:].rstrip('.')}."
+        room = text_size(words, face)
+        room.moveTo(EDGE, PROBLEMS + number * 1.5 * style.text)
+        plate(painter, room, style)
+        painter.setPen(style.colours.problem)
+        painter.drawText(QPointF(room.left(), round(room.top() + 0.8 * room.height())), words)
 
 
 def placing(underlay: Underlay) -> QTransform:

@@ -14,12 +14,13 @@ from PySide6.QtGui import QFontMetricsF, QGuiApplication, QPainter, QPen
 
 from app.canvas.scene import Drawing, drawing_of
 from app.files.saving import save_bytes
-from app.report.content import CAUTIONS
 from app.report.drawings import drawing_place, drawing_scale, paint_drawing
 from app.report.pdf import SCALE_WORDS, program_version
 from app.report.sheet import A4, LETTER, SMALL, WRAP, Column, Letterhead, Sheet, face
 from app.report.survey import (
     AFTER,
+    CAUTIONS,
+    MARK_WORDS,
     PREPARE,
     SHOCK_COLUMNS,
     SHOCK_PLACES,
@@ -27,6 +28,7 @@ from app.report.survey import (
     axle_rows,
     joint_rows,
     node_rows,
+    panel_rows,
     tube_rows,
 )
 from app.theme import LIGHT
@@ -100,6 +102,8 @@ def _set_up(sheet: Sheet, rig: Rig, unit: LengthUnit) -> None:
         [Column("Measured by", 1.0), Column("Date", 0.6), Column("Unit of the figures", 0.8)], [("",) * 3], blanks=3
     )
     sheet.points(PREPARE)
+    if rig.unconfirmed:
+        sheet.words(MARK_WORDS, face(9, bold=True))
     sheet.heading("Cautions")
     sheet.points(CAUTIONS)
     drawing = drawing_of(rig, {}, approaches=(), active_axle=rig.axles[0].id, unit=unit)
@@ -180,10 +184,16 @@ def _axles(sheet: Sheet, rig: Rig, unit: LengthUnit) -> None:
 
 
 def _tubes(sheet: Sheet, rig: Rig, unit: LengthUnit) -> None:
-    sheet.heading("Tubes and links: diameter and wall", room=90.0)
-    columns = [Column("Part", 1.8), Column("Along", 2.6), Column("Diameter", 0.9), Column("Wall", 0.9)]
-    columns += [Column("Diameter measured", 1.2), Column("Wall measured", 1.2)]
-    sheet.table(columns, [(*row, "", "") for row in tube_rows(rig, unit)], blanks=2)
+    sheet.heading("Tubes and links: diameter, wall and bend", room=90.0)
+    columns = [Column("Part", 1.9), Column("Along points", 2.0), Column("Diameter", 0.9), Column("Wall", 0.9)]
+    columns += [Column("Bend radius", 0.9), Column("Diameter", 0.9), Column("Wall", 0.9), Column("Bend radius", 0.9)]
+    sheet.words("The last three boxes are for what was measured.")
+    sheet.table(columns, [(*row, "", "", "") for row in tube_rows(rig, unit)], blanks=3)
+    if rig.panels:
+        sheet.heading("Panels", room=90.0)
+        columns = [Column("Panel", 1.8), Column("Corners", 2.6), Column("On the rig", 0.8), Column("Thickness", 0.9)]
+        columns += [Column("On the rig?", 1.0), Column("Thickness measured", 1.2)]
+        sheet.table(columns, [(*row, "", "") for row in panel_rows(rig, unit)], blanks=2)
 
 
 def _shocks(sheet: Sheet) -> None:

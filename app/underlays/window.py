@@ -24,10 +24,11 @@ from PySide6.QtWidgets import (
 
 from app import dialogs
 from app.canvas.modes import Modes
+from app.canvas.pictures import picture_of
 from app.canvas.underlays import Shown, Underlays, middle
 from app.document import Document
 from app.edits import change_rig
-from app.files.pictures import PictureError, taken_in
+from app.files.pictures import PictureError, picture_bytes, taken_in
 from app.panels.entry_field import FIELD_HEIGHT, EntryField
 from app.panels.length_field import LengthField
 from app.underlays.placing import LevelPicture, MeasurePicture, MovePicture, replace_underlay
@@ -208,6 +209,7 @@ class UnderlayDialog(QDialog):
         if path is None:
             return
         try:
+            picture_of(picture_bytes(source), source.name)  # before it is copied beside the rig
             file, digest = taken_in(path, source)
             fresh = self._placed(Underlay(id="picture-1", view="side", file=file, sha256=digest))
             fresh = replace(fresh, id=free_id({each.id for each in rig.underlays}, "picture-"))

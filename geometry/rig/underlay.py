@@ -84,8 +84,10 @@ def scaled(underlay: Underlay, one: Place, other: Place, distance: float) -> Und
 
     """
     apart = hypot(other[0] - one[0], other[1] - one[1])
-    if apart <= COINCIDENT or distance <= COINCIDENT:
-        raise RigError("underlays", "two places that are apart, and their true distance, are needed; pick them again")
+    if apart <= COINCIDENT:
+        raise RigError("underlays", "two places that are apart are needed; pick them again")
+    if distance <= COINCIDENT:
+        raise RigError("underlays", "a length must be more than nothing; type what it is in truth")
     factor = distance / apart
     scale = underlay.mm_per_pixel * factor
     if not FINEST <= scale <= 1000.0:

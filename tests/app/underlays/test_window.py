@@ -17,11 +17,13 @@ from app.canvas.live import LiveDrawing
 from app.canvas.modes import Modes
 from app.canvas.pictures import MOST_PIXELS, picture_of
 from app.canvas.rig_view import RigView
+from app.canvas.style import screen_style
 from app.canvas.underlays import placing
 from app.document import Document
 from app.files.assets import demo_rigs
 from app.files.pictures import PictureError, picture_bytes, read_picture, taken_in
 from app.files.rig_file import read_rig
+from app.theme import colours
 from app.underlays.window import UnderlayDialog
 from app.units import LengthUnit
 from geometry.rig.underlay import Underlay
@@ -178,6 +180,29 @@ def test_missing_and_changed_pictures_are_said_plainly(bench: Bench, rig_file: P
         "The picture side.png is missing from the folder of the rig; put it back there."
     )
     bench.view.grab()
+
+
+def test_a_missing_picture_is_told_in_the_view_itself(bench: Bench, rig_file: Path) -> None:
+    whole = bench.view.grab().toImage()
+    (rig_file.parent / "side.png").unlink()
+    bench.live.underlays.read_again()
+    told = bench.view.grab().toImage()
+    problem = screen_style(colours(bench.view.palette())).colours.problem
+    band = [(x, y) for x in range(14, 400) for y in range(54, 76)]
+    assert any(told.pixelColor(x, y) == problem for x, y in band)
+    assert not any(whole.pixelColor(x, y) == problem for x, y in band)
+
+
+def test_a_refused_picture_leaves_nothing_behind(
+    bench: Bench, rig_file: Path, tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    junk = tmp_path_factory.mktemp("junk") / "junk.png"
+    junk.write_bytes(b"no picture")
+    said: list[str] = []
+    monkeypatch.setattr("app.dialogs.say", lambda _parent, _what, why: said.append(why))
+    bench.dialog.place(junk)
+    assert said
+    assert not (rig_file.parent / "junk.png").exists()
 
 
 def test_saving_elsewhere_takes_the_pictures_along(bench: Bench, tmp_path_factory: pytest.TempPathFactory) -> None:
