@@ -85,17 +85,23 @@ Columns = list[tuple[Column | None, str]]
 
 def columns_of(row: Sequence[str]) -> tuple[TableKind, Columns] | None:
     """What table a header row begins, and its columns; None = it is no header."""
+    for kind, known in COLUMNS.items():
+        columns = titles_of(kind, row)
+        if {column.field for column in known if column.needed} <= {column.field for column, _ in columns if column}:
+            return kind, columns
+    return None
+
+
+def titles_of(kind: TableKind, row: Sequence[str]) -> Columns:
+    """The columns that a header row names, if it is one of a table of this kind."""
     titles = [_title(cell) for cell in row]
     words = [title for title, _ in titles]
-    for kind, known in COLUMNS.items():
-        columns = {word: column for column in known for word in (column.title, *column.others)}
-        if kind == "bar" and not {"nodes", "node names"} & set(words):
-            ends = next((pair for pair in ENDS if set(pair) <= set(words)), ())
-            columns |= dict.fromkeys(ends, columns["nodes"])
-        found = _with_id(kind, words, [columns.get(word) for word in words])
-        if {column.field for column in known if column.needed} <= {column.field for column in found if column}:
-            return kind, [(column, unit) for column, (_, unit) in zip(found, titles, strict=True)]
-    return None
+    columns = {word: column for column in COLUMNS[kind] for word in (column.title, *column.others)}
+    if kind == "bar" and not {"nodes", "node names"} & set(words):
+        ends = next((pair for pair in ENDS if set(pair) <= set(words)), ())
+        columns |= dict.fromkeys(ends, columns["nodes"])
+    found = _with_id(kind, words, [columns.get(word) for word in words])
+    return [(column, unit) for column, (_, unit) in zip(found, titles, strict=True)]
 
 
 def _with_id(kind: TableKind, words: list[str], found: list[Column | None]) -> list[Column | None]:

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
+from app.files.imported import count_words
 from app.panels.tables.sheets import ID, PartSheet, Sheet, plain_title, value_at, with_value
 from app.units import LengthUnit
 from geometry.rig.rig import Rig
 from geometry.sketch.names import renamed
 from geometry.sketch.removal import without
+
+MOST_NAMED: Final = 6
+"""Most parts that a message names one by one: more do not fit into two lines."""
 
 
 class TableError(ValueError):
@@ -92,3 +96,20 @@ def new_part(sheet: PartSheet, parts: Sequence[Any], typed: Mapping[int, Typed],
         words = f"{', '.join(most)} and {last} are" if most else f"{last} is"
         raise TableError(f"{words} missing; enter what the new {sheet.kind} has there")
     return sheet.made_of(values)
+
+
+def told(sheet: Sheet, before: Rig, after: Rig) -> str:
+    """What became of a table's parts: “2 nodes added; 1 node changed: q8”."""
+    old, new = sheet.named(before), sheet.named(after)
+    added = [name for name in new if name not in old]
+    changed = [name for name in new if name in old and new[name] != old[name]]
+    words = []
+    if added:
+        single = sum(not getattr(new[name], "mirrored", True) for name in added)
+        which = "" if not single else ", on one side only" if single == len(added) else f", {single} on one side only"
+        words.append(f"{count_words(len(added), sheet.kind)} added{which}")
+    if changed:
+        more = f" and {len(changed) - MOST_NAMED} more" if len(changed) > MOST_NAMED else ""
+        listed = f"{', '.join(changed[:MOST_NAMED])}{more}"
+        words.append(f"{count_words(len(changed), sheet.kind)} changed: {listed}")
+    return "; ".join(words) or "nothing is other than before"

@@ -10,8 +10,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBox
 
 from app.document import Document
 from app.edits import change_rig
+from app.files.imported import count_words
 from app.panels.entry_field import FIELD_HEIGHT, refusal_words
-from app.panels.tables.changes import without_rows
+from app.panels.tables.changes import told, without_rows
 from app.panels.tables.model import SheetModel, SheetOrder
 from app.panels.tables.paste import Paste, read_block, written_block
 from app.panels.tables.sheets import PartSheet, Sheet
@@ -163,11 +164,13 @@ class SheetPage(QWidget):
         try:
             block = read_block(QGuiApplication.clipboard().text())
             paste = Paste(rig, self.sheet, block, self.view.shown_rows(first[0]), columns, self.model.unit)
-            change_rig(self._document, paste.result(), f"Paste {self.sheet.name.lower()}")
+            change_rig(self._document, after := paste.result(), f"Paste {self.sheet.name.lower()}")
         except ValueError as refused:
             self._show_problem(f"{refusal_words(refused, self.model.unit)} Nothing was pasted.")
             return
-        self._say(f"Pasted {paste.count} {'row' if paste.count == 1 else 'rows'}.")
+        self._say(
+            " ".join([f"Pasted {count_words(paste.count, 'row')}: {told(self.sheet, rig, after)}.", *paste.left_out])
+        )
 
     def delete(self) -> None:
         """Take out the parts of all rows of which a cell is chosen."""

@@ -13,6 +13,7 @@ from typing import Any, Final, Literal
 from msgspec import NODEFAULT, Struct
 from msgspec.structs import replace
 
+from app.files.columns import TableKind
 from app.panels.tables.cells import (
     ANGLE,
     FACETS,
@@ -72,14 +73,17 @@ class Sheet(ABC):
     ----------
     name : str
         What its tab says.
+    kind : str
+        What it calls one of its parts.
     keys : tuple of int
-        Columns that tell which row is meant, for a pasted table with headings.
+        Columns that tell which row of a pasted table is meant.
     across : bool
         Each column is a part, and its rows are the values; else the other way round.
 
     """
 
     name: str
+    kind: TableKind | Literal["axle"]
     keys: tuple[int, ...] = (0,)
     across = False
 
@@ -111,6 +115,10 @@ class Sheet(ABC):
     def row_words(self, rig: Rig, row: int) -> str:
         """The row inside a sentence."""
 
+    @abstractmethod
+    def named(self, rig: Rig) -> dict[str, object]:
+        """The parts by what a sentence calls them."""
+
     def label(self, rig: Rig, row: int, column: int, unit: LengthUnit) -> str:  # noqa: ARG002
         """Text of a cell that cannot be changed."""
         return ""
@@ -132,11 +140,17 @@ class Sheet(ABC):
 
     def key(self, rig: Rig, row: int) -> tuple[str, ...]:
         """What tells this row from all others."""
-        return tuple(plain_title(self.text(rig, row, column, LengthUnit.MM))[0] for column in self.keys)
+        return self.key_of([self.text(rig, row, column, LengthUnit.MM) for column in self.keys])
+
+    def key_of(self, texts: Sequence[str]) -> tuple[str, ...]:
+        """What texts in the columns of the keys tell."""
+        return tuple(text.strip() for text in texts)
 
 
 class PartSheet(Sheet):
     """Parts of one kind of the chassis, a row each; new ones can be added."""
+
+    kind: Literal["node", "bar", "panel"]
 
     def __init__(self, kind: Literal["node", "bar", "panel"], made: type[Struct], fields: Sequence[Field]) -> None:
         self.kind = kind
@@ -144,6 +158,11 @@ class PartSheet(Sheet):
         self.group = f"{kind}s"
         self.name = self.group.capitalize()
         self.fields = tuple(fields)
+
+    @property
+    def needed(self) -> set[int]:
+        """Columns without which there is no new part."""
+        return {column for column, field in enumerate(self.fields) if field.needed}
 
     def source(self, rig: Rig) -> object:
         return self.parts(rig)
@@ -171,6 +190,9 @@ class PartSheet(Sheet):
 
     def row_words(self, rig: Rig, row: int) -> str:
         return f"{self.kind} {self.parts(rig)[row].id}"
+
+    def named(self, rig: Rig) -> dict[str, object]:
+        return {part.id: part for part in self.parts(rig)}
 
     def habits(self, parts: Sequence[Any]) -> dict[int, Any]:
         """What a part that follows `parts` has where nothing is entered, by column: mostly what the last one has."""
@@ -216,6 +238,7 @@ class LinkSheet(Sheet):
     """Links of all axles, a row each, with both joints in the rig's frame."""
 
     name = "Links"
+    kind = "link"
     keys = (0, 2)
     fields = (
         Field("link", (ID,), TEXT),
@@ -251,6 +274,9 @@ class LinkSheet(Sheet):
         axle, rod = self._place(rig, row)
         return f"{rig.axles[axle].id} {rig.axles[axle].rods[rod].id}"
 
+    def named(self, rig: Rig) -> dict[str, object]:
+        return {f"{axle.id} {rod.id}": rod for axle in rig.axles for rod in axle.rods}
+
     def label(self, rig: Rig, row: int, column: int, unit: LengthUnit) -> str:  # noqa: ARG002
         return rig.axles[self._place(rig, row)[0]].id
 
@@ -267,6 +293,7 @@ class AxleSheet(Sheet):
     """Axles side by side: a column each, a row for each number."""
 
     name = "Axles"
+    kind = "axle"
     across = True
     fields = (
         Field("id", (ID,), TEXT),
@@ -324,6 +351,12 @@ class AxleSheet(Sheet):
 
     def row_words(self, rig: Rig, row: int) -> str:  # noqa: ARG002
         return self.fields[row].title
+
+    def named(self, rig: Rig) -> dict[str, object]:
+        return {axle.id: axle for axle in rig.axles}
+
+    def key_of(self, texts: Sequence[str]) -> tuple[str, ...]:
+        return tuple(plain_title(text)[0] for text in texts)
 
     def label(self, rig: Rig, row: int, column: int, unit: LengthUnit) -> str:  # noqa: ARG002
         return "" if column else self.fields[row].heading(unit)

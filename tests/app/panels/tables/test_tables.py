@@ -355,6 +355,84 @@ def test_a_block_goes_where_it_is_put_and_on_below_the_last_row(document: Docume
     assert steps(document) == 1
 
 
+def at_places(document: Document) -> dict[str, tuple[float, float, float]]:
+    return {node.id: node.at for node in document.rig.nodes}
+
+
+@pytest.mark.parametrize("column", [0, 2])
+def test_rows_without_headings_go_by_their_id_wherever_the_cursor_is(
+    document: Document, tables: Tables, column: int
+) -> None:
+    document.replace_rig(CHASSIS.on(document.rig))
+    document.set_unit(LengthUnit.MM)
+    before = at_places(document)
+    first, second, *_ = before
+    found = page(tables, "Nodes")
+    paste(found, "q8\t10\t20\t30\nq9\t10\t24\t30", column=column)
+    assert at_places(document) == {**before, "q8": (10.0, 20.0, 30.0), "q9": (10.0, 24.0, 30.0)}
+    assert found.said.text() == "Pasted 2 rows: 2 nodes added."
+    paste(found, f"{second}\t1\t2\t3\n{first}\t4\t5\t6\nQ8\t7\t8\t9", column=column)
+    changed = {first: (4.0, 5.0, 6.0), second: (1.0, 2.0, 3.0), "Q8": (7.0, 8.0, 9.0)}
+    assert at_places(document).items() >= changed.items()
+    assert found.said.text() == f"Pasted 3 rows: 1 node added; 2 nodes changed: {first}, {second}."
+    assert steps(document) == 2
+
+
+def test_numbers_put_into_value_columns_go_by_place_and_name_the_rows(document: Document, tables: Tables) -> None:
+    document.replace_rig(CHASSIS.on(document.rig))
+    document.set_unit(LengthUnit.MM)
+    before = document.rig
+    found = page(tables, "Nodes")
+    paste(found, "11\t12\n13\t14", row=1, column=1)
+    ids = [node.id for node in before.nodes[1:3]]
+    assert [node.at[:2] for node in document.rig.nodes[1:3]] == [(11.0, 12.0), (13.0, 14.0)]
+    assert found.said.text() == f"Pasted 2 rows: 2 nodes changed: {', '.join(ids)}."
+    assert [node.id for node in document.rig.nodes] == [node.id for node in before.nodes]
+
+
+def test_three_bare_numbers_a_row_are_new_nodes_with_free_ids(document: Document, tables: Tables) -> None:
+    document.replace_rig(CHASSIS.on(document.rig))
+    document.set_unit(LengthUnit.MM)
+    before = at_places(document)
+    found = page(tables, "Nodes")
+    paste(found, "1\t2\t3\n4\t5\t6")
+    assert at_places(document) == {**before, "n11": (1.0, 2.0, 3.0), "n12": (4.0, 5.0, 6.0)}
+    paste(found, "x [mm]\ty [mm]\tz [mm]\n7\t8\t9")
+    assert at_places(document)["n13"] == (7.0, 8.0, 9.0)
+    assert found.said.text() == "Pasted 1 row: 1 node added."
+
+
+@pytest.mark.parametrize(
+    "headings",
+    [
+        "id\tx [mm]\ty (cm)\tz [in]\tremark",
+        "Name\tX mm\tY [cm]\tZ (inch)\tremark",
+        "point\tx_mm\ty cm\tz in\tremark",
+        "node\tx\ty [cm]\tz (in)\tremark",
+    ],
+)
+def test_headings_are_understood_as_those_of_files_and_others_left_out_aloud(
+    document: Document, tables: Tables, headings: str
+) -> None:
+    document.set_unit(LengthUnit.MM)
+    found = page(tables, "Nodes")
+    paste(found, f"{headings}\nq8\t10\t2.5\t1\tby tape")
+    assert at_places(document)["q8"] == (10.0, 25.0, 25.4)
+    assert found.said.text() == (
+        "Pasted 1 row: 1 node added. Column “remark” of the nodes left out: its title is not known."
+    )
+
+
+def test_bars_come_by_their_two_ends_and_the_message_counts_those_on_one_side(
+    document: Document, tables: Tables
+) -> None:
+    document.replace_rig(CHASSIS.on(document.rig))
+    found = page(tables, "Bars")
+    paste(found, "id\tfrom\tto\tmirrored\ntie\tn1\tn3\tyes\nbrace\tn1\tn3'\tno")
+    assert [bar.nodes for bar in document.rig.bars[-2:]] == [("n1", "n3"), ("n1", "n3'")]
+    assert found.said.text() == "Pasted 2 rows: 2 bars added, 1 on one side only."
+
+
 def test_decimal_commas_of_a_spreadsheet_are_known_by_the_numbers_beside_them(
     document: Document, tables: Tables
 ) -> None:
@@ -373,6 +451,10 @@ def test_decimal_commas_of_a_spreadsheet_are_known_by_the_numbers_beside_them(
     [
         ("Nodes", "a\t1\t2\t3\nb\t1\tx\t3", "Row 2, y: "),
         ("Nodes", "node\tx\ty\tz\nn1\t1\t2\t3\nn2\t1\t1,234\t3", "Row 3, y: "),
+        ("Nodes", "nom\tlong\tlarge\thaut\nq8\t1\t2\t3", "as headings; unknown: nom, long, large, haut. Write node, "),
+        ("Nodes", "id\tx\ty\tz\tz\nq8\t1\t2\t3\t3", "the column “z” is there twice"),
+        ("Nodes", "n1\t1\t2\t3\nn1\t4\t5\t6", "Row 2: n1 is there twice"),
+        ("Links", "some-rod", "Row 1, link: an id is not changed by pasting"),
         ("Nodes", "1\t2\t3\t4\t5", "Row 1 has more columns than there is room for"),
         ("Bars", "bar\tnodes\nnew\tn1 nowhere", "Row 2: there is no node"),
         ("Bars", "bar\tnodes\nn 1\tn1 n2", "Row 2: "),
