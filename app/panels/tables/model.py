@@ -12,7 +12,7 @@ from PySide6.QtGui import QFont, QGuiApplication
 from app.document import Document
 from app.edits import change_rig
 from app.panels.entry_field import refusal_words
-from app.panels.tables.changes import Typed, with_new, with_text
+from app.panels.tables.changes import Typed, told, with_new, with_text
 from app.panels.tables.sheets import Field, PartSheet, Sheet
 from app.theme import colours
 from app.typeset import minus
@@ -37,9 +37,11 @@ class SheetModel(QAbstractTableModel):
     """The cells of a sheet; every change is one undo step.
 
     A text that cannot be used stays in its cell until it is mended or `give_up` is called; `problem_changed` says why.
+    `added` says what came of the new row.
     """
 
     problem_changed = Signal(str)
+    added = Signal(str)
 
     def __init__(self, document: Document, sheet: Sheet) -> None:
         super().__init__()
@@ -204,7 +206,8 @@ class SheetModel(QAbstractTableModel):
             return False
         try:
             typed = {column: Typed(text, self.unit) for column, text in self.draft.items()}
-            rig = with_new(self.document.rig, self.sheet, typed)
+            before = self.document.rig
+            rig = with_new(before, self.sheet, typed)
             entered, self.draft = self.draft, {}
             try:
                 change_rig(self.document, rig, f"Add {self.sheet.row_words(rig, self.sheet.rows(rig) - 1)}")
@@ -215,6 +218,7 @@ class SheetModel(QAbstractTableModel):
             self.problem_changed.emit(refusal_words(refused, self.unit))
             return False
         self.problem_changed.emit("")
+        self.added.emit(f"{told(self.sheet, before, rig)}.")
         return True
 
     # Texts of a cell

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QPersistentModelIndex
+from PySide6.QtCore import QItemSelectionModel, QPersistentModelIndex
 from PySide6.QtGui import QGuiApplication, QPalette
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
@@ -80,6 +80,7 @@ class SheetPage(QWidget):
         document.selection_changed.connect(self._follow_document)
         self.filter.textChanged.connect(self.order.filter_by)
         self.model.problem_changed.connect(self._show_problem)
+        self.model.added.connect(self._say)
         self.view.editor.typed.connect(self._show_echo)
         self.view.copy_asked.connect(self.copy)
         self.view.paste_asked.connect(self.paste)
@@ -138,6 +139,16 @@ class SheetPage(QWidget):
             columns=self.sheet.across,
         )
         self._following = False
+
+    def take_keyboard(self) -> None:
+        """Go into the cells, to the first if none is current; what is chosen elsewhere stays chosen."""
+        view = self.view
+        if not view.currentIndex().isValid():
+            flags = QItemSelectionModel.SelectionFlag
+            first = self.order.index(0, int(self.sheet.across))
+            how = flags.NoUpdate if self._document.chosen else flags.ClearAndSelect
+            view.selectionModel().setCurrentIndex(first, how)
+        view.setFocus()
 
     # Commands
 

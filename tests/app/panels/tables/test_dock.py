@@ -52,6 +52,31 @@ def test_a_key_shows_and_hides_the_tables_and_the_views_stay_large(
     assert window.strip.isVisible()
 
 
+def test_keys_turn_to_another_table_and_into_its_cells(qtbot: QtBot, window: MainWindow) -> None:
+    press_key_of_tables(qtbot)
+    tables, held, alt = window.tables, Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier
+    turns = (
+        (Qt.Key.Key_PageDown, held, "Bars"),
+        (Qt.Key.Key_PageDown, held, "Panels"),
+        (Qt.Key.Key_PageUp, held, "Bars"),
+        (Qt.Key.Key_L, alt, "Links"),
+        (Qt.Key.Key_PageDown, held, "Axles"),
+        (Qt.Key.Key_PageDown, held, "Nodes"),
+    )
+    chosen = window.document.chosen
+    for key, modifier, name in turns:
+        qtbot.keyClick(QApplication.focusWidget(), key, modifier)
+        QApplication.processEvents()
+        assert tables.currentWidget() is tables.pages[name]
+        view = tables.pages[name].view
+        assert view.hasFocus()
+        assert view.currentIndex().isValid()
+        assert window.document.chosen == chosen
+    tables.pages["Nodes"].filter.setFocus()
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_PageDown, held)
+    assert tables.pages["Bars"].view.hasFocus()
+
+
 def test_tab_leaves_a_table_that_nobody_types_in(qtbot: QtBot, window: MainWindow) -> None:
     press_key_of_tables(qtbot)
     view = window.tables.pages["Nodes"].view

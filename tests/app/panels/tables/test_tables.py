@@ -251,6 +251,19 @@ def test_a_new_bar_takes_size_and_side_from_the_last_one(qtbot: QtBot, document:
     assert new.id not in {bar.id for bar in document.rig.bars[:-1]}
 
 
+@pytest.mark.parametrize(("side", "said"), [("no", "1 bar added, on one side only."), ("yes", "1 bar added.")])
+def test_a_new_bar_on_one_side_only_is_said_to_be(
+    qtbot: QtBot, document: Document, tables: Tables, side: str, said: str
+) -> None:
+    found = page(tables, "Bars")
+    a, b = document.rig.nodes[0].id, document.rig.nodes[3].id
+    go(found, found.order.rowCount() - 1, 2)
+    type_in(qtbot, f"{a} {b}'", Key.Key_Tab)
+    enter(qtbot, found, found.order.rowCount() - 1, 6, side)
+    assert document.rig.bars[-1].mirrored is (side == "yes")
+    assert found.said.text() == said
+
+
 def test_deleting_rows_is_one_step_and_takes_no_nodes_along(qtbot: QtBot, document: Document, tables: Tables) -> None:
     found, before = page(tables, "Bars"), document.rig
     go(found, 1, 0)
