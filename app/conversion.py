@@ -91,10 +91,9 @@ def write_frame(out: Path, rig: Rig, unit: str = "mm") -> None:
 
 
 def _take_in(options: argparse.Namespace) -> Iterator[str]:
-    from app.files.imported import ImportFileError, about_rig, merged
+    from app.files.imported import ImportFileError, about_rig, joined
     from app.files.rig_file import read_rig, write_rig
     from geometry.errors import RigError
-    from geometry.rig.check import check_rig
 
     rig = read_rig(options.into)
     out: Path = options.out or options.into
@@ -105,8 +104,7 @@ def _take_in(options: argparse.Namespace) -> Iterator[str]:
         raise ValueError("--join must be more than nothing")
     try:
         found = _read(options, join)
-        after = merged(rig, found, instead=options.instead, join=join)
-        check_rig(after)
+        after = joined(rig, found, instead=options.instead, join=join)
     except (ImportFileError, RigError) as refused:
         sentence = str(refused)
         raise ValueError(f"{options.source.name}: {sentence[:1].lower()}{sentence[1:]}") from None

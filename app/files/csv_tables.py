@@ -82,15 +82,18 @@ def read_tables(data: bytes, unit: str | None = None) -> Imported:
     """What a CSV file holds: one table, or several one below another. Parameters and errors as for `read_table`."""
     tables = _tables(_decoded(data), None)
     rows: dict[TableKind, list[Any]] = {kind: [] for kind in COLUMNS}
+    lines: dict[str, int] = {}
     for table in tables:
-        rows[table.kind] += table.rows(unit)
+        parts = table.rows(unit)
+        rows[table.kind] += parts
+        lines |= {f"{table.kind} {part.id}": line for part, (line, _) in zip(parts, table.cells, strict=True)}
     for kind, parts in rows.items():
         _refuse_twice(kind, parts)
     nodes, bars, panels, links = (tuple(rows[kind]) for kind in COLUMNS)
     if not (nodes or bars or panels or links):
         raise ImportFileError("There is a header but no row below it; add rows, or choose another file.")
     made = frozenset(name for table in tables for name in table.made)
-    found = Imported(nodes, bars, panels, links, made)
+    found = Imported(nodes, bars, panels, links, made, lines=lines)
     return replace(found, report=(came_in(found), *(line for table in tables for line in table.left_out())))
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
 from typing import Final, Protocol, TypeVar
@@ -12,7 +13,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from app.files.joining import Places
+from geometry.errors import RigError
 from geometry.rig.axle import Axle, Rod
+from geometry.rig.check import check_rig
 from geometry.rig.parts import Bar, Id, Node, Panel
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import INCH
@@ -43,6 +46,10 @@ class ImportFileError(ValueError):
 
 class UnitMissingError(ImportFileError):
     """A table or drawing does not say in which unit it is; read it again with the unit that people say it is in."""
+
+
+class LineError(RigError):
+    """A rig cannot take a row of a table; its place is that row: “line 12, bar b7”."""
 
 
 class _Named(Protocol):
@@ -78,6 +85,8 @@ class Imported:
         any other id is meant to be the rig's of that id.
     report : tuple of str
         What came in, what was joined, what was left out and why, a sentence each.
+    lines : mapping of str to int
+        Line of the file in which a part stands, as in “bar b7”; empty for drawings.
 
     """
 
@@ -87,7 +96,11 @@ class Imported:
     links: tuple[Link, ...] = ()
     made: frozenset[str] = frozenset()
     report: tuple[str, ...] = ()
+    lines: Mapping[str, int] = field(default_factory=dict, compare=False)
 
+
+_PART: Final = re.compile(r"(?P<kind>node|bar|panel)s\[(?P<at>\d+)\]")
+_ROD: Final = re.compile(r"axles\[(?P<axle>\d+)\]\.rods\[(?P<at>\d+)\]")
 
 TABLES: Final = {".csv", ".tsv", ".txt"}
 DRAWINGS: Final = {".dxf"}
@@ -130,6 +143,39 @@ def merged(rig: Rig, imported: Imported, *, instead: bool = False, join: float =
         panels=_together(base.panels, imported.panels),
         axles=tuple(_with_links(axle, imported.links) for axle in base.axles),
     )
+
+
+def joined(rig: Rig, imported: Imported, *, instead: bool = False, join: float = COINCIDENT) -> Rig:
+    """The rig with what came in, checked; parameters as for `merged`.
+
+    Raises
+    ------
+    LineError
+        When a part is at fault that stands in a line of a table; RigError when it is another.
+
+    """
+    after = merged(rig, imported, instead=instead, join=join)
+    try:
+        check_rig(after)
+    except RigError as refused:
+        part = _part_at(after, refused.place)
+        before = () if instead else (("node", rig.nodes), ("bar", rig.bars), ("panel", rig.panels))
+        renamed = any(f"{kind} {each.id}" in imported.made for kind, parts in before for each in parts)
+        line = None if renamed and part in imported.made else imported.lines.get(part)
+        if line is None:
+            raise
+        raise LineError(f"line {line}, {part}", refused.problem) from None
+    return after
+
+
+def _part_at(rig: Rig, place: str) -> str:
+    """The part of a rig that a place is about, as in “bar b7”; empty if it is none that can come in."""
+    if found := _PART.match(place):
+        return f"{found['kind']} {getattr(rig, found['kind'] + 's')[int(found['at'])].id}"
+    if found := _ROD.match(place):
+        axle = rig.axles[int(found["axle"])]
+        return f"link {axle.id}.{axle.rods[int(found['at'])].id}"
+    return ""
 
 
 def about_rig(rig: Rig, imported: Imported, *, instead: bool = False) -> tuple[str, ...]:

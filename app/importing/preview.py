@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
 
 from app.document import Document
 from app.edits import change_rig
-from app.files.imported import UNITS
+from app.files.imported import UNITS, LineError
 from app.importing.form import DrawingForm
 from app.importing.picture import PreviewPicture
 from app.importing.source import Drawn, Outcome, Tables, outcome
@@ -155,6 +155,8 @@ class ImportPreview(QDialog):
             self.found = outcome(self._document.rig, self._source, instead=self.instead.isChecked())
         except ValueError as refused:
             self.found = None
+            if isinstance(refused, LineError):
+                refused = RigError("", f"{refused.place}: {refused.problem}")
             words = refusal_words(refused, self._document.unit)
             ids = refused.ids if isinstance(refused, RigError) else ()
             self._show_problem(": ".join([*ids[:1], words]))

@@ -8,8 +8,7 @@ from typing import Protocol
 
 from app.files.csv_tables import read_tables
 from app.files.drawing import Choices, Drawing, Halves, usual_choices
-from app.files.imported import DRAWINGS, Imported, ImportFileError, UnitMissingError, about_rig, file_bytes, merged
-from geometry.rig.check import check_rig
+from app.files.imported import DRAWINGS, Imported, ImportFileError, UnitMissingError, about_rig, file_bytes, joined
 from geometry.rig.rig import Rig
 
 
@@ -141,11 +140,10 @@ def outcome(rig: Rig, source: Source, *, instead: bool) -> Outcome:
 
     Raises
     ------
-    ImportFileError, RigError
+    ImportFileError, LineError, RigError
         With one sentence, when nothing can.
 
     """
     found = source.parts()
-    after = merged(rig, found, instead=instead, join=source.join)
-    check_rig(after)
+    after = joined(rig, found, instead=instead, join=source.join)
     return Outcome(after, found, (*found.report, *about_rig(rig, found, instead=instead)))

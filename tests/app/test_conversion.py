@@ -61,7 +61,7 @@ def test_a_drawing_comes_in_as_the_options_say(rig_path: Path) -> None:
         ("frame.dxf --into my.rig.json --unit mm --layers rail", "frame.dxf: there is no layer"),
         ("frame.dxf --into my.rig.json --unit mm --tube big", "--tube: “big” is no size"),
         ("frame.dxf --into my.rig.json --unit mm --join 0", "--join must be more than nothing"),
-        ("bars.csv --into my.rig.json", "bars.csv: bars[3].nodes[1] (b): there is no node “nowhere”"),
+        ("bars.csv --into my.rig.json", "bars.csv: line 2, bar b: there is no node “nowhere”"),
     ],
 )
 def test_what_cannot_be_converted_is_told_and_nothing_is_written(

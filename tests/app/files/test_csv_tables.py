@@ -10,8 +10,19 @@ from msgspec.structs import replace
 
 from app.files.assets import demo_rigs
 from app.files.csv_tables import read_table, read_tables, write_table, write_tables
-from app.files.imported import LARGEST, UNITS, Imported, ImportFileError, Link, UnitMissingError, about_rig, merged
+from app.files.imported import (
+    LARGEST,
+    UNITS,
+    Imported,
+    ImportFileError,
+    Link,
+    UnitMissingError,
+    about_rig,
+    joined,
+    merged,
+)
 from app.files.rig_file import read_rig
+from geometry.errors import RigError
 from geometry.rig.parts import Bar, Node, Panel
 from geometry.rig.rig import Rig
 from tests.app.files.drawings import damaged
@@ -191,6 +202,35 @@ def test_nodes_without_names_of_their_own_give_way_to_those_of_the_rig() -> None
     assert fresh.at == taken.at
     assert after.bars[-1].nodes == (f"{fresh.id}'", here.id)
     assert len({bar.id for bar in after.bars}) == len(rig.bars) + 1
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            "nodes\nnode,x [mm],y [mm],z [mm]\nq8,1,2,3\n\nbar,nodes,od [mm],wall [mm]\nb1,q8 n0,40,2\nb7,q8 ZZ,40,2\n",
+            "line 7, bar b7: there is no node “ZZ”",
+        ),
+        ("panel,corners\n\np,n0 n1 ZZ\n", "line 3, panel p: there is no node “ZZ”"),
+        ("nodes,od [mm],wall [mm]\nZZ n1,40,2\n", "line 2, bar bar-1: there is no node “ZZ”"),
+    ],
+)
+def test_what_the_rig_cannot_take_is_told_by_its_line(text: str, said: str) -> None:
+    rig = small_rig()
+    renamed = (replace(node, id=f"n{k}") for k, node in enumerate(rig.nodes))
+    rig = replace(rig, nodes=tuple(renamed), bars=(), panels=())
+    with pytest.raises(RigError) as refused:
+        joined(rig, read_tables(text.encode()))
+    assert str(refused.value).startswith(said)
+
+
+def test_a_fault_of_the_rig_itself_is_given_no_line_of_the_table() -> None:
+    rig = small_rig()
+    a, b = (next(node for node in rig.nodes if node.id == ref.rstrip("'")) for ref in rig.bars[0].nodes[:2])
+    table = write_table("node", [replace(b, at=a.at)]).encode()
+    with pytest.raises(RigError) as refused:
+        joined(rig, read_tables(table))
+    assert refused.value.place.startswith("bars[0]")
 
 
 # Damage

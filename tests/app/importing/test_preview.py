@@ -163,7 +163,7 @@ def test_tables_ask_for_the_unit_that_their_header_lacks(qtbot: QtBot, document:
 
 def test_what_cannot_be_one_rig_is_told_and_nothing_is_changed(qtbot: QtBot, document: Document) -> None:
     dialog = preview(qtbot, document, Tables("bars.csv", b"bar,nodes,od [mm],wall [mm]\nb,a nowhere,40,2\n"))
-    assert dialog.problem.text().startswith("b: There is no node “nowhere”")
+    assert dialog.problem.text().startswith("Line 2, bar b: there is no node “nowhere”")
     assert not may_import(dialog)
     dialog.accept()
     assert document.rig == small_rig()
