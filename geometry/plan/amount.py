@@ -9,7 +9,7 @@ from math import fsum
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """A length [mm] or an angle [rad], or what is missing to tell it.
+    """A number, as a rule a length [mm] or an angle [rad], or what is missing to tell it.
 
     Attributes
     ----------
@@ -49,6 +49,12 @@ def total(amounts: Iterable[Amount]) -> Amount:
     if len(values) == len(parts):
         return Amount(fsum(values))
     return Amount(None, missing_of(parts))
+
+
+def worked_out(formula: Callable[..., float], *amounts: Amount) -> Amount:
+    """What a formula makes of the values of some amounts, unknown if one of them is."""
+    values = [amount.value for amount in amounts]
+    return Amount(None, missing) if (missing := missing_of(amounts)) else Amount(formula(*values))
 
 
 def missing_of(amounts: Iterable[Amount]) -> tuple[str, ...]:
