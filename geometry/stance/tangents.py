@@ -18,8 +18,10 @@ ROUNDS: Final = 40
 near its least value."""
 
 DOWN_ROUNDS: Final = 24
-"""Steps towards the point of a ball that a crest meets first [-]. One turns it by at most the ball's radius over the
-crest's distance from the tires, and beyond a tire's own silhouette that is less than a half."""
+"""Most steps towards the point of a ball that a crest meets first [-]; a tube well away from the tires takes five."""
+
+STILL: Final = 1e-6
+"""Step at which such a point is found [mm]: the angle there changes by its square only, 1e-15 over a wheelbase."""
 
 _GOLDEN: Final = (5.0**0.5 - 1.0) / 2.0
 
@@ -68,8 +70,8 @@ def crest_angle(points: Floats, base: float, rear: float, front: float) -> Float
 def least_crest(ends: Floats, radius: Floats, base: float, rear: float, front: float) -> tuple[Floats, Floats]:
     """The sharpest crest that each of n pieces lets pass.
 
-    Crests of one angle lie on a curve that is convex upwards (a limaçon with equal tires), so that along a straight
-    piece swept by a ball the angle falls to one least value and rises again.
+    Crests of one angle lie on a curve that is convex upwards (a limaçon with equal tires; with unequal ones tests
+    sample it), so that along a straight piece swept by a ball the angle falls to one least value and rises again.
 
     Parameters
     ----------
@@ -128,5 +130,7 @@ def _lowest(middle: Floats, radius: Floats, base: float, rear: float, front: flo
             length = np.sqrt(np.maximum(np.hypot(reach, crest[:, 1] - tire) ** 2 - tire**2, 1.0))
             slope += np.stack([sign * np.sin(angle), np.cos(angle)], axis=1) / length[:, None]
         size = np.maximum(np.linalg.norm(slope, axis=1), np.finfo(np.float64).tiny)
-        crest = middle - radius[:, None] * slope / size[:, None]
+        before, crest = crest, middle - radius[:, None] * slope / size[:, None]
+        if np.abs(crest - before).max(initial=0.0) <= STILL:
+            break
     return crest
