@@ -82,11 +82,10 @@ def read_drawing(data: bytes) -> Drawing:
         return _Reader(*_opened(data)).drawing()
     except ImportFileError:
         raise
-    except Exception as error:  # noqa: BLE001  (the library lets out errors of any kind on damaged files)
+    except Exception as error:
         raise ImportFileError(
-            "The drawing is damaged and cannot be read; save it again as DXF from the program it comes from "
-            f"({type(error).__name__})."
-        ) from None
+            "The drawing is damaged and cannot be read; save it again as DXF from the program it comes from."
+        ) from error
 
 
 def _refuse_early(data: bytes) -> None:
@@ -118,8 +117,17 @@ def _opened(data: bytes) -> tuple[Document, int]:
     from ezdxf import recover
 
     logging.getLogger("ezdxf").setLevel(logging.CRITICAL)  # what it mends is told in the report
-    document, auditor = recover.read(io.BytesIO(data))
-    return document, len(auditor.fixes) + len(auditor.errors)
+    whole = _ended(data)
+    document, auditor = recover.read(io.BytesIO(whole))
+    return document, len(auditor.fixes) + len(auditor.errors) + (whole is not data)
+
+
+def _ended(data: bytes) -> bytes:
+    """The file, and one that breaks off (its disk was full, its mail cut it) without the piece it broke off in."""
+    if data.startswith(_BINARY) or data.rstrip().endswith(b"EOF"):
+        return data
+    starts = [found.start() for found in _RECORD.finditer(data)]
+    return data[: starts[-1]] + b"\n  0\nENDSEC\n  0\nEOF\n" if starts else data
 
 
 class _Reader:

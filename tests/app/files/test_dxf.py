@@ -44,6 +44,29 @@ def test_the_import_of_an_export_gives_the_same_chassis_to_the_last_digit(path: 
     assert merged(bare, imported_from(drawing, Choices("mm")), instead=True) == rig
 
 
+@pytest.mark.parametrize("share", [0.5, 0.75, 0.9])
+def test_a_drawing_that_breaks_off_brings_in_what_is_whole_and_says_that_it_was_mended(share: float) -> None:
+    data = drawing_bytes(read_rig(demo_rigs()[1]))
+    start = data.index(b"  2\nENTITIES")
+    cut = data[: start + int((data.index(b"ENDSEC", start) - start) * share)]
+    whole, broken = read_drawing(data), read_drawing(cut)
+    assert whole.repairs == 0 < broken.repairs
+    assert broken.nodes == whole.nodes
+    assert 0 < len(broken.bars) <= len(whole.bars)
+    assert broken.bars == whole.bars[: len(broken.bars)]
+
+
+def test_no_refusal_of_a_drawing_names_what_a_library_calls_its_errors() -> None:
+    data = drawing_bytes(small_rig())
+    start = data.index(b"  2\nENTITIES")
+    for name in (b" 10\n", b"  0\nLINE", b"  8\n"):
+        with suppress(ImportFileError):
+            read_drawing(data[:start] + data[start:].replace(name, b"?? \n", 1))
+            continue
+    with pytest.raises(ImportFileError, match=r"damaged and cannot be read; .*comes from\.$"):
+        read_drawing(b"  0\nSECTION\n  2\nENTITIES\nnonsense\n")
+
+
 def test_names_of_all_signs_survive_a_drawing() -> None:
     rig = small_rig()
     name = "Ärger \\U+00e4 ^J “x”" + "   " * 20 + "'"
