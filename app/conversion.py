@@ -39,6 +39,11 @@ def add_convert_options(command: argparse.ArgumentParser) -> None:
     add("--join", default="1 mm", metavar="LENGTH", help="distance up to which ends of lines meet (default: 1 mm)")
     add("--tube", metavar="ODxWALL", help="size of tubes whose layer names none, as in 1.75x0.120in")
     add("--layers", nargs="+", metavar="LAYER", help="layers to take; without any, all that are on")
+    add(
+        "--links",
+        choices=("yes", "no"),
+        help="whether links come in; without it they do if they fit the axles of the rig",
+    )
     add("--sides", choices=SIDES, default="drawn", help="whether both sides are drawn, or one is to be mirrored")
 
 
@@ -91,7 +96,7 @@ def write_frame(out: Path, rig: Rig, unit: str = "mm") -> None:
 
 
 def _take_in(options: argparse.Namespace) -> Iterator[str]:
-    from app.files.imported import ImportFileError, about_rig, joined
+    from app.files.imported import ImportFileError, about_rig, joined, with_fitting_links
     from app.files.rig_file import read_rig, write_rig
     from geometry.errors import RigError
 
@@ -103,7 +108,8 @@ def _take_in(options: argparse.Namespace) -> Iterator[str]:
     if join <= 0.0:
         raise ValueError("--join must be more than nothing")
     try:
-        found = _read(options, join)
+        links = None if options.links is None else options.links == "yes"
+        found = with_fitting_links(rig, _read(options, join), links)
         after = joined(rig, found, instead=options.instead, join=join)
     except (ImportFileError, RigError) as refused:
         sentence = str(refused)

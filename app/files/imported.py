@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from dataclasses import replace as with_fields
 from fractions import Fraction
 from pathlib import Path
 from typing import Final, Protocol, TypeVar
@@ -166,6 +167,32 @@ def joined(rig: Rig, imported: Imported, *, instead: bool = False, join: float =
             raise
         raise LineError(f"line {line}, {part}", refused.problem) from None
     return after
+
+
+def with_fitting_links(rig: Rig, imported: Imported, links: bool | None = None) -> Imported:
+    """The import, without its links where they are not to come in or do not fit the axles of the rig; it says so then.
+
+    Parameters
+    ----------
+    links : bool
+        Whether links come in; None = if they fit, all of them or none.
+
+    """
+    rest = with_fields(imported, links=())
+    if not imported.links or links or not (rest.nodes or rest.bars or rest.panels):
+        return imported
+    why = "as was chosen"
+    if links is None:
+        try:
+            joined(rig, Imported(links=imported.links, lines=imported.lines))
+        except RigError as refused:
+            place = refused.place if isinstance(refused, LineError) else ", ".join(refused.ids)
+            why = f"for they do not fit the axles of the rig: {': '.join(filter(None, (place, refused.problem)))}"
+        else:
+            return imported
+    before = came_in(imported)
+    report = (came_in(rest), *(sentence for sentence in imported.report if sentence != before))
+    return with_fields(rest, report=(*report, f"Left out: {count_words(len(imported.links), 'link')}, {why}."))
 
 
 def _part_at(rig: Rig, place: str) -> str:

@@ -7,6 +7,7 @@ from typing import Final
 from PySide6.QtCore import QSize, Qt, QTimer
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QPalette
 from PySide6.QtWidgets import (
+    QCheckBox,
     QComboBox,
     QDialog,
     QDialogButtonBox,
@@ -62,6 +63,10 @@ class ImportPreview(QDialog):
         self.instead = QRadioButton("&Instead of its nodes, bars and panels")
         self.add.setChecked(True)
         self.add.toggled.connect(self._later)
+        self.links = QCheckBox("Lin&ks come in")
+        self.links.hide()
+        self._links: bool | None = None
+        self.links.clicked.connect(self._choose_links)
         self.form = DrawingForm(source, document.unit) if isinstance(source, Drawn) else None
         self.problem = QLabel()
         self.problem.setWordWrap(True)
@@ -93,6 +98,7 @@ class ImportPreview(QDialog):
             side.addWidget(self.form, 1)
         side.addWidget(self.add)
         side.addWidget(self.instead)
+        side.addWidget(self.links)
         side.addWidget(self.problem)
         if self.form is None:
             side.addStretch(1)
@@ -142,6 +148,10 @@ class ImportPreview(QDialog):
             self.form.show_sizes()
         self._later()
 
+    def _choose_links(self, checked: bool) -> None:
+        self._links = checked
+        self._later()
+
     def _later(self) -> None:
         """Look again soon; until then nothing can be imported."""
         self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(False)
@@ -152,7 +162,7 @@ class ImportPreview(QDialog):
         self._timer.stop()
         QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
         try:
-            self.found = outcome(self._document.rig, self._source, instead=self.instead.isChecked())
+            self.found = outcome(self._document.rig, self._source, instead=self.instead.isChecked(), links=self._links)
         except ValueError as refused:
             self.found = None
             if isinstance(refused, LineError):
@@ -163,6 +173,8 @@ class ImportPreview(QDialog):
             self.report.setPlainText("")
         else:
             self._show_problem("")
+            self.links.setVisible(self.found.has_links)
+            self.links.setChecked(bool(self.found.imported.links))
             sentences = (in_unit(sentence, self._document.unit) for sentence in self.found.report)
             self.report.setPlainText("\n".join(sentences))
         finally:

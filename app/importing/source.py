@@ -8,7 +8,16 @@ from typing import Protocol
 
 from app.files.csv_tables import read_tables
 from app.files.drawing import Choices, Drawing, Halves, usual_choices
-from app.files.imported import DRAWINGS, Imported, ImportFileError, UnitMissingError, about_rig, file_bytes, joined
+from app.files.imported import (
+    DRAWINGS,
+    Imported,
+    ImportFileError,
+    UnitMissingError,
+    about_rig,
+    file_bytes,
+    joined,
+    with_fitting_links,
+)
 from geometry.rig.rig import Rig
 
 
@@ -127,16 +136,19 @@ class Outcome:
         As it would be, checked.
     imported : Imported
     report : tuple of str
+    has_links : bool
+        Whether there are links to import, which may have been left out.
 
     """
 
     rig: Rig
     imported: Imported
     report: tuple[str, ...]
+    has_links: bool
 
 
-def outcome(rig: Rig, source: Source, *, instead: bool) -> Outcome:
-    """What would come of an import.
+def outcome(rig: Rig, source: Source, *, instead: bool, links: bool | None = None) -> Outcome:
+    """What would come of an import; `links` = whether links come in, None = if they fit.
 
     Raises
     ------
@@ -144,6 +156,7 @@ def outcome(rig: Rig, source: Source, *, instead: bool) -> Outcome:
         With one sentence, when nothing can.
 
     """
-    found = source.parts()
+    parts = source.parts()
+    found = with_fitting_links(rig, parts, links)
     after = joined(rig, found, instead=instead, join=source.join)
-    return Outcome(after, found, (*found.report, *about_rig(rig, found, instead=instead)))
+    return Outcome(after, found, (*found.report, *about_rig(rig, found, instead=instead)), bool(parts.links))

@@ -80,3 +80,20 @@ def test_what_cannot_be_converted_is_told_and_nothing_is_written(
     assert said.err.startswith(f"wheelroom: {sentence}")
     assert said.err.count("\n") == 1
     assert {path: path.read_bytes() for path in Path().iterdir()} == before
+
+
+@pytest.mark.parametrize("name", ["frame.csv", "frame.dxf"])
+def test_links_of_another_rig_do_not_hold_its_frame_up(
+    rig_path: Path, name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    frame, other = rig_path.with_name(name), rig_path.with_name("other.rig.json")
+    rig = small_rig()
+    axles = [replace(axle, rods=tuple(replace(rod, id=f"o-{rod.id}") for rod in axle.rods)) for axle in rig.axles]
+    write_rig(other, replace(rig, axles=tuple(axles)))
+    assert main(["convert", str(rig_path), "--out", str(frame)]) == 0
+    assert main(["convert", str(frame), "--into", str(other), "--instead"]) == 0
+    said = capsys.readouterr().out
+    assert "Came in: 7 nodes, 3 bars, 1 panel.\n" in said
+    assert "Left out: 8 links, for they do not fit the axles of the rig: " in said
+    assert read_rig(other).axles == tuple(axles)
+    assert main(["convert", str(frame), "--into", str(other), "--instead", "--links", "yes"]) == 2

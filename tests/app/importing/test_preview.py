@@ -3,6 +3,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialogButtonBox
@@ -14,6 +15,7 @@ from app.document import Document
 from app.files.csv_tables import write_table
 from app.files.drawing import Halves
 from app.files.dxf import read_drawing
+from app.files.imported import Link
 from app.importing.form import LAYER, OD, WALL
 from app.importing.preview import ImportPreview
 from app.importing.source import Drawn, Tables
@@ -227,3 +229,25 @@ def test_a_copied_table_comes_in(window: MainWindow, monkeypatch: pytest.MonkeyP
     QGuiApplication.clipboard().setText("hello")
     window.paste_table()
     assert said[0].startswith("What was copied is no table that can come in. Line 1: no table begins here")
+
+
+def test_links_that_do_not_fit_are_left_out_until_they_are_asked_for(qtbot: QtBot, document: Document) -> None:
+    rods = [replace(rod, id=f"other-{rod.id}") for rod in document.rig.axles[0].rods]
+    links = [Link(axle=document.rig.axles[0].id, rod=rod) for rod in rods]
+    node = Node(id="fresh", at=(0.0, 0.0, 900.0))
+    table = "\n".join([write_table("node", [node], delimiter=","), write_table("link", links, delimiter=",")])
+    dialog = preview(qtbot, document, Tables("frame.csv", table.encode()))
+    assert may_import(dialog)
+    assert not dialog.links.isHidden()
+    assert not dialog.links.isChecked()
+    assert dialog.report.toPlainText().startswith("Came in: 1 node.\nLeft out: 4 links, for they do not fit the axles")
+    dialog.links.click()
+    dialog.look()
+    assert not may_import(dialog)
+    dialog.links.click()
+    dialog.look()
+    assert "Left out: 4 links, as was chosen." in dialog.report.toPlainText()
+    before = document.rig.axles
+    dialog.accept()
+    assert document.rig.axles == before
+    assert document.rig.nodes[-1] == node
