@@ -104,6 +104,8 @@ class Drawing:
     skipped : mapping of (kind, layer, reason) to how many
     repairs : int
         How many faults were mended on reading.
+    is_cut : bool
+        Whether the file ends before its end.
 
     """
 
@@ -119,6 +121,7 @@ class Drawing:
     hidden: frozenset[str] = frozenset()
     skipped: Mapping[tuple[str, str, str], int] = field(default_factory=Counter)
     repairs: int = 0
+    is_cut: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,14 @@ import logging
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from math import dist, radians, tau
 from typing import TYPE_CHECKING, Any, Final
 
 import msgspec
 
 from app.files.drawing import Arc, Drawing, Face, NamedBar, NamedLink, NamedNode, NamedPanel, Stroke
+from app.files.dxf_mending import Mended, mended
 from app.files.imported import LARGEST, MOST_PIECES, ImportFileError, Link
 from app.files.joining import Point
 from geometry.rig.parts import Bar, Id, Panel
@@ -79,12 +81,15 @@ def read_drawing(data: bytes) -> Drawing:
     """
     _refuse_early(data)
     try:
-        return _Reader(*_opened(data)).drawing()
+        whole = Mended(data) if data.startswith(_BINARY) else mended(data)
+        found = _Reader(*_opened(whole.data)).drawing()
+        skipped = Counter(found.skipped) + whole.dropped
+        return replace(found, is_cut=whole.is_cut, skipped=skipped, repairs=found.repairs + whole.repairs)
     except ImportFileError:
         raise
     except Exception as error:
         raise ImportFileError(
-            "The drawing is damaged and cannot be read; save it again as DXF from the program it comes from."
+            "The drawing is damaged or cut off and cannot be read; save it again as DXF from the program it comes from."
         ) from error
 
 
@@ -117,17 +122,8 @@ def _opened(data: bytes) -> tuple[Document, int]:
     from ezdxf import recover
 
     logging.getLogger("ezdxf").setLevel(logging.CRITICAL)  # what it mends is told in the report
-    whole = _ended(data)
-    document, auditor = recover.read(io.BytesIO(whole))
-    return document, len(auditor.fixes) + len(auditor.errors) + (whole is not data)
-
-
-def _ended(data: bytes) -> bytes:
-    """The file, and one that breaks off (its disk was full, its mail cut it) without the piece it broke off in."""
-    if data.startswith(_BINARY) or data.rstrip().endswith(b"EOF"):
-        return data
-    starts = [found.start() for found in _RECORD.finditer(data)]
-    return data[: starts[-1]] + b"\n  0\nENDSEC\n  0\nEOF\n" if starts else data
+    document, auditor = recover.read(io.BytesIO(data))
+    return document, len(auditor.fixes) + len(auditor.errors)
 
 
 class _Reader:

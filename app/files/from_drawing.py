@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.files.drawing import AXES, Arc, Choices, Drawing, Face, Halves, NamedBar, NamedPanel, Stroke
+from app.files.dxf_mending import DAMAGED
 from app.files.halves import centred, nodes_of, one_half, paired, refs_of
 from app.files.imported import UNITS, Imported, ImportFileError, Link, came_in, count_words, shown
 from app.files.joining import Places, Point
@@ -128,7 +129,8 @@ def imported_from(drawing: Drawing, choices: Choices) -> Imported:
     links = tuple(_links(chosen, frame))
     report = _report(drawing, choices, places, lost, notes)
     if not (nodes or links):
-        raise ImportFileError(" ".join([NOTHING, *report]))
+        is_broken = drawing.is_cut or any(reason == DAMAGED for _, _, reason in drawing.skipped)
+        raise ImportFileError(" ".join([BROKEN if is_broken else NOTHING, *report]))
     found = Imported(tuple(nodes), tuple(bars), tuple(panels), links, frozenset(namer.made))
     return replace(found, report=(came_in(found), *report))
 
@@ -338,6 +340,11 @@ def _chassis(nodes: Iterable[Node], part: Bar | Panel) -> Rig:
 
 NOTHING: Final = "There is nothing in it that can be a bar or a panel; draw centre lines as lines, arcs or polylines."
 
+BROKEN: Final = (
+    "The file is damaged or cut off, and no bar or panel in it is whole; save it again as DXF from the program it "
+    "comes from."
+)
+
 
 def _report(drawing: Drawing, choices: Choices, places: Places, lost: Lost, notes: Iterable[str]) -> tuple[str, ...]:
     """What was read, joined and left out, a sentence each."""
@@ -359,6 +366,8 @@ def _report(drawing: Drawing, choices: Choices, places: Places, lost: Lost, note
         f"Left out: {count_words(number, 'piece')} on layer “{shown(layer)}”, {reason}."
         for (reason, layer), number in sorted(lost.items())
     ]
+    if drawing.is_cut:
+        sentences.append("The file ends early: what came after is lost; compare the picture with what you know.")
     if drawing.repairs:
         faults = count_words(drawing.repairs, "fault")
         sentences.append(f"The file was damaged: {faults} mended on reading; compare the picture with what you know.")

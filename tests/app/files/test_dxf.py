@@ -50,7 +50,9 @@ def test_a_drawing_that_breaks_off_brings_in_what_is_whole_and_says_that_it_was_
     start = data.index(b"  2\nENTITIES")
     cut = data[: start + int((data.index(b"ENDSEC", start) - start) * share)]
     whole, broken = read_drawing(data), read_drawing(cut)
-    assert whole.repairs == 0 < broken.repairs
+    assert whole.repairs == 0
+    assert broken.is_cut > whole.is_cut
+    assert "The file ends early" in said(imported_from(broken, Choices("mm")))
     assert broken.nodes == whole.nodes
     assert 0 < len(broken.bars) <= len(whole.bars)
     assert broken.bars == whole.bars[: len(broken.bars)]
@@ -63,7 +65,7 @@ def test_no_refusal_of_a_drawing_names_what_a_library_calls_its_errors() -> None
         with suppress(ImportFileError):
             read_drawing(data[:start] + data[start:].replace(name, b"?? \n", 1))
             continue
-    with pytest.raises(ImportFileError, match=r"damaged and cannot be read; .*comes from\.$"):
+    with pytest.raises(ImportFileError, match=r"damaged or cut off and cannot be read; .*comes from\.$"):
         read_drawing(b"  0\nSECTION\n  2\nENTITIES\nnonsense\n")
 
 
