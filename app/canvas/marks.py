@@ -62,8 +62,20 @@ class Spot:
     selected: bool
 
 
-def paint_marks(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
-    """Paint all marks of a drawing, then the labels of the most telling ones where there is room for them."""
+def paint_marks(
+    painter: QPainter,
+    view: View,
+    drawing: Drawing,
+    style: DrawStyle,
+    pt: float,
+    frame: QRectF,
+    *,
+    labelled: bool = True,
+) -> None:
+    """Paint all marks of a drawing, then the labels of the most telling ones where there is room for them.
+
+    Without labels the marks alone: while something is drawn, labels would cover the work.
+    """
     spots = [
         spot
         for spot in spots_of(view, drawing, pt)
@@ -72,7 +84,7 @@ def paint_marks(painter: QPainter, view: View, drawing: Drawing, style: DrawStyl
     painter.save()
     if not drawing.marks_current:
         painter.setOpacity(STALE_OPACITY)
-    rooms = place_labels(spots, style, pt, frame)
+    rooms = place_labels(spots, style, pt, frame) if labelled else [None] * len(spots)
     for spot, room in zip(spots, rooms, strict=True):
         if room is not None:
             painter.setPen(pen(style.colours.quiet, style.narrow, pt))

@@ -111,12 +111,21 @@ def paint_near(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle
         _paint_near_axle(painter, view, axle, drawing, style, pt)
 
 
-def paint_over(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
-    """Paint what lies over everything: the selection, marks and, in front, the width."""
+def paint_over(
+    painter: QPainter,
+    view: View,
+    drawing: Drawing,
+    style: DrawStyle,
+    pt: float,
+    frame: QRectF,
+    *,
+    labelled: bool = True,
+) -> None:
+    """Paint what lies over everything: the selection, marks, with or without their labels, and, in front, the width."""
     if view is FRONT:
         paint_width(painter, view, drawing, style, pt)
     paint_selection(painter, view, drawing, style, pt)
-    paint_marks(painter, view, drawing, style, pt, frame)
+    paint_marks(painter, view, drawing, style, pt, frame, labelled=labelled)
 
 
 def seen_of_active(drawing: Drawing, view: View, pt: float) -> tuple[object, ...]:

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF
 
-from app.canvas.handles import Handle, handles_at, shown_handles
+from app.canvas.handles import HALF, Handle, handles_at, shown_handles
 from app.canvas.live import LiveDrawing
 from app.canvas.scene import Chassis, Drawing
 from app.canvas.targets import axle_targets, chassis_targets
 from geometry.outline.pick import Targets
 from geometry.outline.view import SIDE, View
 from geometry.rig.layout import PartRef
+
+GRIP: Final = HALF + 4.0
+"""A drag takes hold of a shown point that is this near [pixels]: its square and a few pixels around it."""
+
+POINTS: Final = frozenset({"node", "joint"})
+"""Kinds of parts that are points."""
 
 _OUTLINES: Final = ("tire", "panel")
 
@@ -51,6 +58,10 @@ class Pointing:
         found.sort(key=lambda part: part.kind in _OUTLINES and 1 + _OUTLINES.index(part.kind))
         return (*handles_at(self.handles(), self._view, at, reach), *found)
 
+    def held_at(self, at: QPointF, reach: float) -> tuple[PartRef, ...]:
+        """Points that are shown within `reach` of a place [mm], the nearest first."""
+        return handles_at(self.handles(), self._view, at, reach)
+
     def parts_in(self, box: QRectF) -> tuple[PartRef, ...]:
         """Parts that lie wholly in a box [mm]."""
         corners = (box.left(), box.top(), box.right(), box.bottom())
@@ -76,3 +87,30 @@ class Pointing:
         if self._axles is None or self._axles[0] is not drawing:
             self._axles = (drawing, axle_targets(drawing, self._view))
         return self._axles[1]
+
+
+class Turns:
+    """Which of the parts under the pointer a click takes: the best, and on the same place each other one in turn."""
+
+    def __init__(self) -> None:
+        self._taken: tuple[PartRef, ...] = ()
+        self._pixel = QPointF()
+
+    def next(self, parts: Sequence[PartRef], selected: object, pixel: QPointF, slack: float) -> PartRef:
+        """The part to take of some, the best first; another one than what is selected, if there is another.
+
+        Parameters
+        ----------
+        slack : float
+            Clicks this near to each other are on the same place [pixels].
+
+        """
+        same = (pixel - self._pixel).manhattanLength() <= slack and self._taken[-1:] == (selected,)
+        taken = self._taken if same else ()
+        left = [part for part in parts if part not in taken and part != selected]
+        if not left:  # all had their turn
+            taken, left = (), [part for part in parts if part != selected] or list(parts)
+        if not taken and isinstance(selected, PartRef):
+            taken = (selected,)
+        self._taken, self._pixel = (*taken, left[0]), pixel
+        return left[0]

@@ -30,7 +30,7 @@ from app.canvas.marks import summary
 from app.canvas.modes import Modes, Pointer
 from app.canvas.moving import MoveTool, Nudges
 from app.canvas.paint import paint_over
-from app.canvas.pointing import Pointing
+from app.canvas.pointing import GRIP, POINTS, Pointing, Turns
 from app.canvas.readout import paint_readout
 from app.canvas.style import screen_style
 from app.canvas.tools import BoxTool, PanTool, Tool, WidthTool, paint_box
@@ -77,7 +77,7 @@ class RigView(QWidget):
 
     Wheel or pinch zooms about the pointer; middle drag or Space and drag pans; F fits. A click selects, another one
     takes the next part underneath, Ctrl adds; a drag on an empty place chooses by a box. What is chosen moves by drag
-    or arrow keys. Esc ends a drag and puts everything back.
+    or arrow keys, a point that is shown by a drag at once. Esc ends a drag and puts everything back.
 
     Parameters
     ----------
@@ -114,6 +114,7 @@ class RigView(QWidget):
         self._hovered: PartRef | None = None
         self._picture = RigPicture(live.underlays, view)
         self._pointing = Pointing(live, view)
+        self._turns = Turns()
         self._nudges = Nudges(document)
         self._keys: dict[Qt.Key, Callable[[], None]] = {
             Qt.Key.Key_F: self.fit,
@@ -194,7 +195,7 @@ class RigView(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._picture.paint(painter, drawing, style, self._viewport, self.devicePixelRatioF())
         painter.setTransform(self._viewport.transform)
-        paint_over(painter, self.view, drawing, style, pt, frame)
+        paint_over(painter, self.view, drawing, style, pt, frame, labelled=self._modes.mode is None)
         paint_handles(painter, self.view, self._pointing.handles(), drawing.chosen, style, pt)
         paint_sheet_signs(painter, self.view, drawing, style, pt, frame)
         painter.resetTransform()
@@ -218,7 +219,7 @@ class RigView(QWidget):
         if self._tool is not None and self._tool.words:
             return (self._tool.words,)
         if self._modes.mode is not None:
-            return (self._modes.mode.words,) if self._pointer is not None or self.hasFocus() else ()
+            return (self._modes.mode.words,)
         if self._nudges.words:
             return (self._nudges.words,)
         if self._pointer is None:
@@ -258,10 +259,9 @@ class RigView(QWidget):
             return
         parts = self.parts_at(pixel)
         self._hovered = parts[0] if parts else None
-        chosen = self._document.chosen
         if self._space:
             self.setCursor(Qt.CursorShape.OpenHandCursor)
-        elif any(part in chosen for part in parts) and self._moves(parts):
+        elif self._held(pixel) or self._moves(parts):
             self.setCursor(Qt.CursorShape.SizeAllCursor)
         elif self._pointing.tire_at(self._viewport.to_view(pixel)) is not None:
             sideways = Qt.CursorShape.SizeVerCursor if self.view is TOP else Qt.CursorShape.SizeHorCursor
@@ -271,12 +271,11 @@ class RigView(QWidget):
         self.update()
 
     def _click(self, pixel: QPointF, *, add: bool) -> None:
-        """Select what lies under the pixel; the next one underneath when the first is selected already.
+        """Select what lies under the pixel, points that are shown first; the next one underneath with the next click.
 
         With `add` it joins what is chosen, or leaves it.
         """
         parts = self.parts_at(pixel)
-        selected = self._document.selection
         if add:
             if parts:
                 self._document.toggle(parts[0])
@@ -284,8 +283,9 @@ class RigView(QWidget):
         if not parts:
             self._document.select(None)
             return
-        follower = parts.index(selected) + 1 if isinstance(selected, PartRef) and selected in parts else 0
-        self._document.select(parts[follower % len(parts)])
+        held, slack = self._held(pixel), QApplication.startDragDistance()
+        parts = (*held, *(part for part in parts if part.kind not in POINTS), *parts)
+        self._document.select(self._turns.next(parts, self._document.selection, pixel, slack))
 
     # Gestures
 
@@ -302,9 +302,12 @@ class RigView(QWidget):
         self._begin(self._drag(start))
 
     def _drag(self, start: QPointF) -> Tool:
-        """The tool for a drag: what is chosen moves, a tire goes sideways, all else is a box to choose by."""
+        """The tool for a drag: a shown point or what is chosen moves, a tire goes sideways, else it is a box."""
         if self._space:
             return PanTool(self._viewport, start)
+        held = self._held(start)
+        if held and not any(part in self._document.chosen for part in held):
+            self._document.select(held[0])
         at, parts = self._viewport.to_view(start), self.parts_at(start)
         tire = self._pointing.tire_at(at)
         if tire is not None and not self._moves(parts):
@@ -313,6 +316,10 @@ class RigView(QWidget):
         if self._moves(parts):
             return MoveTool(self._document, self.view, self._viewport, start)
         return BoxTool(self._document, self._pointing, self._viewport, start)
+
+    def _held(self, pixel: QPointF) -> tuple[PartRef, ...]:
+        """Points that are shown where a drag would take hold of them, the nearest first."""
+        return self._pointing.held_at(self._viewport.to_view(pixel), GRIP / self._viewport.scale)
 
     def _moves(self, parts: Sequence[PartRef]) -> bool:
         """Whether a drag that starts on these parts moves what is chosen."""

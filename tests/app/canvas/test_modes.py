@@ -1,17 +1,23 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QEvent, QPoint, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from app.canvas.marks import place_labels, spots_of
 from app.canvas.modes import Modes, Pointer
 from app.canvas.rig_view import RigView
-from app.canvas.style import DrawStyle
+from app.canvas.style import LIGHT_STYLE, DrawStyle
 from app.document import Document
 from app.files.assets import demo_rigs
+from app.study import AxleAnswer, Study
+from geometry.motion.travel import TravelPose
 from geometry.outline.view import View
+from geometry.rig.layout import BarPath
+from tests.app.canvas.conftest import MakeApproach
 
 
 class Dots:
@@ -125,3 +131,33 @@ def test_the_picture_is_moved_and_zoomed_in_any_mode(side: RigView, modes: Modes
     QTest.keyRelease(side, Qt.Key.Key_Space)
     assert side.viewport != before
     assert dots.dots == []
+
+
+def test_what_a_mode_says_stands_in_its_view_before_the_pointer_comes_in(side: RigView, modes: Modes) -> None:
+    side.clearFocus()
+    QApplication.sendEvent(side, QEvent(QEvent.Type.Leave))
+    assert side.readout() == ()
+    modes.enter(Dots())
+    assert side.readout() == ("0 dots",)
+
+
+def test_in_a_mode_marks_show_without_their_labels(
+    side: RigView, modes: Modes, document: Document, approach: MakeApproach, bars: dict[tuple[str, str], BarPath]
+) -> None:
+    found = approach(next(iter(bars)), -3.0, pose=TravelPose(50.0, 50.0))
+    modes.enter(Dots())
+    bare = side.grab().toImage()
+    answer = AxleAnswer("rear", 1.0, 1.0, 1.0, (found,), 0.0, 0.0)
+    document.take_study(Study(document.revision, document.shown_rig, 0.25, (answer,)))
+    drawing, viewport = side._live.drawing, side.viewport
+    spots = spots_of(side.view, drawing, 1.0 / viewport.scale)
+    (room,) = place_labels(spots, LIGHT_STYLE, 1.0 / viewport.scale, viewport.frame)
+    assert room is not None
+    label = QRectF(viewport.to_pixel(room.topLeft()), viewport.to_pixel(room.bottomRight())).toRect()
+    spot = viewport.to_pixel(spots[0].place).toPoint()
+    sign = QRect(spot - QPoint(6, 6), QSize(13, 13))
+    drawing_something = side.grab().toImage()
+    assert drawing_something.copy(label) == bare.copy(label)
+    assert drawing_something.copy(sign) != bare.copy(sign)
+    modes.leave()
+    assert side.grab().toImage().copy(label) != bare.copy(label)

@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from app.canvas.rig_view import RigView
 from app.document import Document
+from app.edits import change_rig
 from app.units import LengthUnit
 from geometry.rig.naming import joint_part, node_part
 from geometry.rig.parts import Bar, Node
@@ -96,3 +97,55 @@ def test_a_dragged_link_end_snaps_to_a_node(side: RigView, document: Document) -
     drag(side, rod.chassis, C)
     release(side)
     assert document.rig.axles[0].rods[0].chassis == pytest.approx((C[0], rod.chassis[1], C[2]), abs=1e-9)
+
+
+def between(one: Place, other: Place) -> Place:
+    x, y, z = ((a + b) / 2.0 for a, b in zip(one, other, strict=True))
+    return (x, y, z)
+
+
+def choose_the_bar(view: RigView, document: Document) -> None:
+    look_at(view, between(A, B), 0.8)
+    QTest.mouseClick(view, LEFT, NONE, pixel(view, between(A, B)))
+    assert [(part.kind, part.id) for part in document.chosen] == [("bar", "low")]
+
+
+def test_a_drag_of_a_square_moves_that_node_and_not_the_bar_that_shows_it(side: RigView, document: Document) -> None:
+    choose_the_bar(side, document)
+    drag(side, B, (1200.0, B[1], 500.0))
+    release(side)
+    assert at(document, "a") == A
+    assert at(document, "b") == pytest.approx((1200.0, B[1], 500.0), abs=10.0)
+    assert document.chosen == (node_part(document.rig.nodes[1]),)
+    assert document.undo_stack.count() == 1
+
+
+def test_a_drag_of_a_chosen_bar_beside_its_squares_moves_all_of_it(side: RigView, document: Document) -> None:
+    choose_the_bar(side, document)
+    drag(side, between(A, B), (*between(A, B)[:2], 700.0))
+    release(side)
+    assert [at(document, name)[2] - was[2] for name, was in (("a", A), ("b", B))] == pytest.approx(
+        [100.0] * 2, abs=10.0
+    )
+
+
+def test_a_square_of_what_is_chosen_moves_all_that_is_chosen(side: RigView, document: Document) -> None:
+    document.choose([node_part(node) for node in document.rig.nodes])
+    drag(side, A, (A[0] - 100.0, A[1], A[2]))
+    release(side)
+    assert [node.at[0] for node in document.rig.nodes] == pytest.approx([400.0, 900.0, 700.0], abs=10.0)
+
+
+def test_a_click_on_a_square_takes_the_node_first_and_every_part_there_has_its_turn(
+    side: RigView, document: Document
+) -> None:
+    up = Bar(id="up", nodes=("b", "c"), od=40.0, wall=3.0)
+    change_rig(document, replace(document.rig, bars=(*document.rig.bars, up)), "Add a bar")
+    choose_the_bar(side, document)
+    look_at(side, B, 0.8)
+    taken = []
+    for _ in range(5):
+        QTest.mouseClick(side, LEFT, NONE, pixel(side, B) + QPoint(3, -2))
+        taken.append(document.chosen[0])
+    assert taken[0] == node_part(document.rig.nodes[1])
+    assert {(part.kind, part.id) for part in taken} >= {("node", "b"), ("bar", "low"), ("bar", "up")}
