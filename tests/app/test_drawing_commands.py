@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 from app import dialogs
 from app.canvas.drawing.bar import BarMode
 from app.document import Document
+from app.edits import ReplaceRig
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig
 from app.panels.lengths_dialog import LengthsDialog, read_count
@@ -25,8 +26,9 @@ from geometry.rig.layout import PartRef
 from geometry.rig.naming import node_part
 from geometry.rig.parts import Bar, Node, Panel
 from geometry.rig.rig import Rig
+from geometry.rig.wheel import tire_dimensions
 from geometry.sketch.lookup import item, part_of
-from tests.app.sketching import LEFT, NONE, press, type_into
+from tests.app.sketching import LEFT, NONE, draw, press, type_into
 
 Key = Qt.Key
 CONTROL = Qt.KeyboardModifier.ControlModifier
@@ -161,6 +163,40 @@ def test_the_work_planes_go_through_the_chosen_node(window: MainWindow) -> None:
     assert window.drawing.take.isEnabled()
     press(window.views["side"], Key.Key_W)
     assert dict(window.drawing_settings.planes) == {"side": -300.0, "front": 1500.0, "top": 1000.0}
+
+
+def test_the_first_bar_in_the_top_view_lies_at_the_height_of_the_hubs_and_not_on_the_ground(
+    window: MainWindow, rig: Rig
+) -> None:
+    document, top = window.document, window.views["top"]
+    document.undo_stack.push(ReplaceRig(document, rig, replace(rig, nodes=(), bars=(), panels=()), "Empty"))
+    hub = tire_dimensions(rig.axles[0].tire).loaded_radius
+    planes = window.drawing_settings.planes
+    assert planes["top"] == pytest.approx(hub, abs=5.0)
+    press(window.views["side"], Key.Key_T)
+    QApplication.processEvents()
+    top.setFocus()
+    press(top, Key.Key_B)
+    draw(top, [(800.0, 400.0, 0.0), (1800.0, 400.0, 0.0)])
+    assert {node.at[2] for node in document.rig.nodes} == {planes["top"]}
+
+
+def test_work_planes_follow_the_rig_until_they_are_typed(window: MainWindow, rig: Rig) -> None:
+    settings, side = window.drawing_settings, window.views["side"]
+    window.show_drawing()
+    stations = [axle.station for axle in rig.axles]
+    assert settings.planes["front"] == pytest.approx(sum(stations) / len(stations), abs=5.0)
+    assert (settings.planes["side"], settings.planes["top"]) == (0.0, 600.0)
+    for node in "abc":
+        window.document.toggle(node_part(item(rig.nodes, node, "nodes")))
+    side.setFocus()
+    press(side, Key.Key_Down)
+    assert settings.planes["top"] == 599.0
+    assert window.drawing.planes["top"].line.text() == "599.0 mm"
+    type_into(window.drawing.planes["top"].line, "700")
+    press(side, Key.Key_Down)
+    assert min(node.at[2] for node in window.document.rig.nodes) == 598.0
+    assert settings.planes["top"] == 700.0
 
 
 # What is chosen

@@ -10,8 +10,9 @@ from PySide6.QtCore import QObject, Signal
 
 from app.document import Document
 from app.units import LengthUnit, format_length
-from geometry.outline.view import VIEWS, View
-from geometry.rig.wheel import INCH
+from geometry.outline.view import FRONT, SIDE, TOP, View
+from geometry.rig.rig import Rig
+from geometry.rig.wheel import INCH, tire_dimensions
 from geometry.sketch.snapping import Grid
 
 INCH_STEPS: Final = (INCH / 16.0, INCH / 8.0, INCH / 2.0, INCH)
@@ -26,6 +27,28 @@ FIRST_WALL: Final = 0.120 * INCH
 """The tube at first [mm]: the usual one for a cage. Common practice, no source."""
 
 
+def first_planes(rig: Rig, step: float) -> dict[str, float]:
+    """Work planes to start from in each view [mm]: where there is something to draw.
+
+    The centre plane; the middle between the outer axles; the height of the lowest node, and without nodes that of the
+    loaded tires' middle. What is not given by nodes keeps to a step [mm].
+    """
+    stations = [axle.station for axle in rig.axles] or [0.0]
+    lowest = min((node.at[2] for node in rig.nodes), default=None)
+    if lowest is None:
+        hubs = [tire_dimensions(axle.tire).loaded_radius for axle in rig.axles]
+        lowest = _rounded(min(hubs, default=0.0), step)
+    return {
+        SIDE.key: 0.0,
+        FRONT.key: _rounded((min(stations) + max(stations)) / 2.0, step),
+        TOP.key: lowest,
+    }
+
+
+def _rounded(value: float, step: float) -> float:
+    return round(value / step) * step
+
+
 class DrawingSettings(QObject):
     """What is drawn with, until it is set otherwise; no part of any rig.
 
@@ -36,7 +59,8 @@ class DrawingSettings(QObject):
     mirrored : bool
         Whether what is drawn stands on both sides.
     planes : mapping of view key to float
-        Work plane of each view: distance left of the centre plane, station, height [mm].
+        Work plane of each view: distance left of the centre plane, station, height [mm]; as `first_planes` of the rig
+        until it is set.
 
     Signals
     -------
@@ -54,8 +78,15 @@ class DrawingSettings(QObject):
         self.wall = FIRST_WALL
         self.bend_radius = 0.0
         self.mirrored = True
-        self.planes: Mapping[str, float] = MappingProxyType({view.key: 0.0 for view in VIEWS})
-        document.unit_changed.connect(self.changed)
+        self._set_planes: dict[str, float] = {}
+        self.planes: Mapping[str, float] = MappingProxyType({})
+        self._place_planes()
+        document.unit_changed.connect(self._follow)
+        for signal in (
+            document.rig_changed,
+            document.undo_stack.indexChanged,
+        ):  # the end of a drag says only the latter
+            signal.connect(self._follow_rig)
 
     def set_tube(self, *, od: float | None = None, wall: float | None = None, bend_radius: float | None = None) -> None:
         """Draw with another tube [mm], None = as it is; ValueError with a sentence when there is no such tube."""
@@ -77,8 +108,25 @@ class DrawingSettings(QObject):
 
     def set_plane(self, view: View, depth: float) -> None:
         """Draw on another work plane in a view [mm]."""
-        self.planes = MappingProxyType({**self.planes, view.key: depth})
+        self._set_planes[view.key] = depth
+        self._place_planes()
         self.changed.emit()
+
+    def _place_planes(self) -> bool:
+        """Put the work planes that were not set where the rig is; whether one of them moved."""
+        before, self._rig = self.planes, self._document.rig
+        found = {**first_planes(self._rig, self.steps[FIRST_STEP]), **self._set_planes}
+        self.planes = MappingProxyType(found)
+        return found != before
+
+    def _follow(self) -> None:
+        self._place_planes()
+        self.changed.emit()
+
+    def _follow_rig(self) -> None:
+        """What is only tried out, in a drag, moves nothing."""
+        if self._document.rig is not self._rig and self._place_planes():
+            self.changed.emit()
 
     @property
     def steps(self) -> tuple[float, ...]:
