@@ -24,10 +24,9 @@ from PySide6.QtWidgets import (
 from app.panels.entry_field import FIELD_HEIGHT, EntryField, refusal_words
 from app.panels.length_field import LengthField
 from app.units import LengthUnit
-from geometry.errors import RigError
 from geometry.rig.rig import Rig
 from geometry.sketch.start import start_rig
-from geometry.sketch.start_numbers import Locating, StartNumbers, check_numbers
+from geometry.sketch.start_numbers import Locating, StartNumbers, problems
 
 LEAST_FIELD: Final = 150
 """Least width of a field [px]: a tire size, or a length in feet, inches and sixteenths."""
@@ -52,7 +51,7 @@ NAMES: Final = {"rear_width": "Rear wheel-mount width", "front_width": "Front wh
 
 
 class NewRigDialog(QDialog):
-    """Takes numbers, says beside a field what does not work, and holds the rig once it is accepted.
+    """Takes numbers, says beside each field what does not work, and holds the rig once it is accepted.
 
     Attributes
     ----------
@@ -137,25 +136,19 @@ class NewRigDialog(QDialog):
         self._look()
 
     def _look(self) -> EntryField[Any] | None:
-        """Say beside its field what does not work, and make room for it; the field, if there is one."""
+        """Say beside each field what does not work, and make room for it; the first such field, if there is one."""
         wrong = self._say_problem()
         self.resize(self.width(), max(self.height(), self.heightForWidth(self.width())))
         return wrong
 
     def _say_problem(self) -> EntryField[Any] | None:
         """Unreadable text keeps its own words."""
-        unread = [field for field in self.fields.values() if field.line.isModified()]
-        for field in self.fields.values():
-            if field not in unread:
-                field.show_error("")
-        try:
-            check_numbers(self.numbers)
-        except RigError as refused:
-            wrong = self.fields[refused.place]
-            if wrong not in unread:
-                wrong.show_error(refusal_words(refused, self._unit))
-            return unread[0] if unread else wrong
-        return unread[0] if unread else None
+        refused = {problem.place: refusal_words(problem, self._unit) for problem in problems(self.numbers)}
+        unread = [name for name, field in self.fields.items() if field.line.isModified()]
+        for name, field in self.fields.items():
+            if name not in unread:
+                field.show_error(refused.get(name, ""))
+        return next((self.fields[name] for name in (*unread, *refused)), None)
 
     # Qt
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import product
 from math import ceil, floor
-from typing import Final
+from typing import Any, Final
 
 from geometry.errors import RigError
 from geometry.rig.limits import LEAST_BACKSPACING, LEAST_RIM_WIDTH
-from geometry.rig.wheel import INCH, Tire, TireDimensions, Wheel, read_size, tire_dimensions
+from geometry.rig.wheel import INCH, LOADED_SHARE, Tire, TireDimensions, Wheel, read_size, tire_dimensions
 from geometry.tolerances import COINCIDENT
 
 STEP: Final = INCH / 4.0
@@ -21,6 +22,9 @@ LIMIT_STEP: Final = INCH / 2.0
 
 TIRE_DIAMETERS: Final = (20.0, 60.0)
 """Tires for which the proportions hold [in]."""
+
+TIRE_SECTIONS: Final = (4.0, 24.0)
+"""Section widths of such tires, generously [in]: for judging the other numbers while the tire's size is wrong."""
 
 LEAST_ROOM: Final = 710.0
 """Least room between the tires' inner faces [mm]: two rails and a centre section."""
@@ -85,7 +89,42 @@ class StartNumbers:
 
 def check_numbers(numbers: StartNumbers) -> None:
     """Refuse numbers of which no sound rig can be made; raises as `start_rig`."""
-    size = numbers.tire_size
+    for problem in problems(numbers):
+        raise problem
+
+
+def problems(numbers: StartNumbers) -> tuple[RigError, ...]:
+    """All that is wrong with some numbers, at most one problem for each; where one is wrong, others are not blamed.
+
+    A number is judged with those before it that are right. For one that is wrong, all that might stand there in its
+    place is allowed for: what is said then is wrong whatever becomes of that one.
+    """
+    found: list[RigError] = []
+    try:
+        cases = [(numbers, _tire(numbers.tire_size))]
+    except RigError as refused:
+        found.append(refused)
+        cases = [(numbers, tire) for tire in _ANY_TIRE]
+    for index, (field, *_) in enumerate(_ranges(*cases[0])):
+        value = getattr(numbers, field)
+        ranges = [tuple(_ranges(*case))[index] for case in cases]
+        low, high = min(each[2] for each in ranges), max(each[3] for each in ranges)
+        if low - COINCIDENT <= value <= high + COINCIDENT:  # what is told as the nearest must pass
+            continue
+        _, words, _, _, reason = ranges[0]
+        limit = _next_above(low) if value < low else _next_below(high)
+        if len(cases) == 1:
+            way = "the nearest that works is"
+        else:
+            way = "it takes at least" if value < low else "it takes at most"
+        found.append(RigError(field, f"{words} of {value:.10g} mm {reason[value > high]}; {way} {limit:.10g} mm"))
+        ends: tuple[dict[str, Any], ...] = ({field: low}, {field: high})
+        cases = [(replace(case, **end), tire) for case, tire in cases for end in ends]
+    return tuple(found)
+
+
+def _tire(size: str) -> TireDimensions:
+    """The tire of a size text; RigError when there is none, or none for which the proportions hold."""
     if read_size(size) is None:
         raise RigError("tire_size", f"cannot read the tire size “{size}”; write it like 37x12.50R17 or LT315/75R16")
     try:
@@ -96,13 +135,7 @@ def check_numbers(numbers: StartNumbers) -> None:
         low, high = TIRE_DIAMETERS
         problem = f"a tire of {2.0 * tire.radius:.0f} mm is out of reach here, diameters from {low * INCH:.10g} mm to "
         raise RigError("tire_size", f"{problem}{high * INCH:.10g} mm work")
-    for field, words, low, high, reason in _ranges(numbers, tire):
-        value = getattr(numbers, field)
-        if not low - COINCIDENT <= value <= high + COINCIDENT:  # what is told as the nearest must pass
-            nearest = _next_above(low) if value < low else _next_below(high)
-            raise RigError(
-                field, f"{words} of {value:.10g} mm {reason[value > high]}; the nearest that works is {nearest:.10g} mm"
-            )
+    return tire
 
 
 Range = tuple[str, str, float, float, tuple[str, str]]
@@ -143,6 +176,19 @@ def _ranges(numbers: StartNumbers, tire: TireDimensions) -> Iterator[Range]:
     yield ("bump", "a bump", LEAST_WAY, most, ("is no travel", too_much))
     most = min(STEEPEST_LINK * link, STEEPEST_ROLL * stop - numbers.bump)
     yield ("droop", "a droop", LEAST_WAY, most, ("is no travel", too_much))
+
+
+_ANY_TIRE: Final = tuple(
+    TireDimensions(
+        radius=0.5 * diameter * INCH,
+        section_width=section * INCH,
+        rim_diameter=0.0,
+        loaded_radius=0.5 * LOADED_SHARE * diameter * INCH,
+        shoulder_radius=0.0,
+    )
+    for diameter, section in product(TIRE_DIAMETERS, TIRE_SECTIONS)
+)
+"""The smallest and the largest tires; the ranges use neither rim nor shoulder."""
 
 
 def _next_above(value: float) -> float:

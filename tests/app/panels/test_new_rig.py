@@ -90,6 +90,31 @@ def test_text_that_cannot_be_read_stays_with_its_reason_whatever_else_is_entered
     assert dialog.rig is not None
 
 
+def test_create_shows_the_problem_of_every_field_at_once_and_blames_no_field_for_another(
+    qtbot: QtBot, dialog: NewRigDialog
+) -> None:
+    wrong = {"wheelbase": "10", "bump": "0", "rear_width": "5", "tire_size": "huge", "offset": "four"}
+    for name, text in wrong.items():
+        enter(qtbot, dialog, name, text)
+    qtbot.mouseClick(dialog.create_button, Qt.MouseButton.LeftButton)
+    assert dialog.rig is None
+    assert {name for name, field in dialog.fields.items() if field.error.isVisible()} == set(wrong)
+    said = dialog.fields["wheelbase"].error.text().replace("\u00a0", " ")
+    assert "too short" in said
+    assert "at least" in said
+    for name in wrong:
+        enter(qtbot, dialog, name, {"tire_size": "37x12.50R17", "bump": "5", "offset": "0"}.get(name, "100"))
+    assert not any(field.error.isVisible() for field in dialog.fields.values())
+    qtbot.mouseClick(dialog.create_button, Qt.MouseButton.LeftButton)
+    assert dialog.rig is not None
+
+
+def test_a_field_that_only_another_ones_value_would_spoil_is_left_alone(qtbot: QtBot, dialog: NewRigDialog) -> None:
+    enter(qtbot, dialog, "bump", "400")
+    enter(qtbot, dialog, "offset", "90")
+    assert [name for name, field in dialog.fields.items() if field.error.isVisible()] == ["bump", "offset"]
+
+
 def test_a_problem_is_shown_whole(qtbot: QtBot, dialog: NewRigDialog) -> None:
     enter(qtbot, dialog, "tire_size", "37x")
     enter(qtbot, dialog, "wheelbase", "59")

@@ -15,10 +15,11 @@ from geometry.motion.pose_map import pose_map
 from geometry.rig.check import check_rig
 from geometry.rig.unconfirmed import check_places
 from geometry.sketch.start import start_rig
-from geometry.sketch.start_numbers import Locating, StartNumbers, check_numbers
+from geometry.sketch.start_numbers import Locating, StartNumbers, check_numbers, problems
 from geometry.tolerances import GIVE, POSE_AT_MOST
 
 SIZES = ("26x9.00R12", "LT235/75R15", "33x12.50R15", "37x12.50R17", "42x15.00R20", "54x19.50R20")
+NUMBERS = ("tire_size", "rim_width", "offset", "front_width", "rear_width", "wheelbase", "belly", "bump", "droop")
 FIELD = re.compile(r"^an? [a-z ]+ of [-\d.]+ mm .*; the nearest that works is (-?[\d.]+) mm$")
 
 
@@ -79,6 +80,20 @@ def test_any_sensible_numbers_have_a_verdict(seed: int) -> None:
     study = check(start_rig(mended(drawn(seed))), tolerance=2.0)
     assert study.verdict is not Verdict.UNKNOWN
     assert all(answer.approaches for answer in study.axles)
+
+
+@pytest.mark.parametrize("seed", range(200, 232))
+def test_no_number_is_blamed_that_is_right_once_the_ones_before_it_are(seed: int) -> None:
+    numbers = replace(drawn(seed), tire_size=random.Random(seed).choice(("none", *SIZES)))  # noqa: S311
+    found = problems(numbers)
+    right = StartNumbers()
+    for field in NUMBERS:
+        wrong = {problem.place for problem in found}
+        if field not in wrong:
+            continue
+        others = {each: getattr(numbers if each not in wrong else right, each) for each in NUMBERS}
+        sound = replace(numbers, **{**others, field: getattr(numbers, field)})
+        assert field in {problem.place for problem in problems(sound)}
 
 
 @pytest.mark.parametrize("locating", Locating)
