@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPen
 
 from app.canvas.marks import legend
-from app.canvas.pens import at_point, font, pen, plate, text_size
+from app.canvas.pens import at_point, font, lines_within, pen, plate, text_size
 from app.canvas.scene import Drawing
 from app.canvas.style import DrawStyle
 from app.units import LengthUnit
@@ -70,15 +70,19 @@ def paint_sheet_signs(
 def _paint_title(painter: QPainter, view: View, drawing: Drawing, style: DrawStyle, pt: float, frame: QRectF) -> None:
     with at_point(painter, QPointF(frame.left() + EDGE * pt, frame.top() + EDGE * pt), pt):
         words = f"{view.title}, {drawing.active_name}" if view is FRONT else view.title
-        inks = {legend(view, drawing): style.colours.quiet}
-        inks |= dict.fromkeys(drawing.problems, style.colours.contact)
-        for line, text in enumerate((words, *filter(None, inks))):
-            face = font(style, size=1.15, bold=True) if line == 0 else font(style)
-            room = text_size(text, face).translated(0.0, round(1.5 * style.text * line))
-            plate(painter, room, style)
-            painter.setFont(face)
-            painter.setPen(inks.get(text, style.colours.ink))
-            painter.drawText(QPointF(0.0, round(room.top() + 0.8 * room.height())), text)
+        bold, face, room = font(style, size=1.15, bold=True), font(style), frame.width() / pt - 2.0 * EDGE
+        inks = [(line, bold, style.colours.ink) for line in lines_within(words, bold, room)]
+        notes = [
+            (legend(view, drawing), style.colours.quiet),
+            *((each, style.colours.contact) for each in drawing.problems),
+        ]
+        inks += [(line, face, ink) for note, ink in notes if note for line in lines_within(note, face, room)]
+        for number, (line, letters, ink) in enumerate(inks):
+            box = text_size(line, letters).translated(0.0, round(1.5 * style.text * number))
+            plate(painter, box, style)
+            painter.setFont(letters)
+            painter.setPen(ink)
+            painter.drawText(QPointF(0.0, round(box.top() + 0.8 * box.height())), line)
 
 
 def _paint_arrows(painter: QPainter, view: View, style: DrawStyle, pt: float, corner: QPointF) -> None:

@@ -84,6 +84,18 @@ def text_size(text: str, face: QFont) -> QRectF:
     return QRectF(0.0, 0.0, metrics.horizontalAdvance(text), metrics.height())
 
 
+def lines_within(text: str, face: QFont, width: float) -> list[str]:
+    """A text broken between words into lines no wider than `width` [points]; a single longer word stands alone."""
+    lines: list[str] = []
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_size(longer, face).width() <= width:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
 def plate(painter: QPainter, room: QRectF, style: DrawStyle) -> None:
     """Dim what lies under a text that stands on the sheet and not on the drawing."""
     shade = QColor(style.colours.sheet)

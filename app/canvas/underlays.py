@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QPointF, QRectF, Signal
 from PySide6.QtGui import QPainter, QTransform
 
 from app.canvas.furniture import EDGE
-from app.canvas.pens import font, plate, text_size
+from app.canvas.pens import font, lines_within, plate, text_size
 from app.canvas.style import DrawStyle
 from app.document import Document
 from app.files.pictures import PictureError, read_picture
@@ -110,8 +110,9 @@ def paint_problems(painter: QPainter, shown: tuple[Shown, ...], style: DrawStyle
     """Say below the view's title which of its pictures is missing or not the one that was placed [pixels]."""
     face = font(style)
     painter.setFont(face)
-    for number, problem in enumerate(each.problem for each in shown if each.problem):
-        words = f"{problem[:1].upper()}{problem[1:].rstrip('.')}."
+    problems = (f"{each.problem[:1].upper()}{each.problem[1:].rstrip('.')}." for each in shown if each.problem)
+    width = painter.viewport().width() - 2.0 * EDGE
+    for number, words in enumerate(line for problem in problems for line in lines_within(problem, face, width)):
         room = text_size(words, face)
         room.moveTo(EDGE, PROBLEMS + number * 1.5 * style.text)
         plate(painter, room, style)

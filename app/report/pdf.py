@@ -45,6 +45,7 @@ from geometry.contact.findings import Approach, WidthCurve
 from geometry.motion.travel import TravelPose
 from geometry.outline.view import FRONT, SIDE, TOP, View
 from geometry.rig.axle import Axle
+from geometry.rig.rig import Rig
 
 KIND: Final = "Clearance report"
 NAMESPACE: Final = QUuid("{6f0f3c1e-6f0b-4d51-9c38-6d6d0a7c1f52}")
@@ -91,20 +92,21 @@ def write_pdf(
 
     """
     _app = QGuiApplication.instance() or QGuiApplication(["wheelroom", "-platform", "offscreen"])
-    report = _Report(study, curves, unit, _letterhead(study, unit, rig_file, when or datetime.now().astimezone()))
+    report = _Report(study, curves, unit, letterhead(study.rig, KIND, unit, rig_file, when))
     _, pages = report.fill(pages=0)
     whole, _ = report.fill(pages)
     save_bytes(path, whole)
 
 
-def _letterhead(study: Study, unit: LengthUnit, rig_file: str, when: datetime) -> Letterhead:
+def letterhead(rig: Rig, kind: str, unit: LengthUnit, rig_file: str, when: datetime | None) -> Letterhead:
+    """Head and foot of the pages of a kind of paper; the date is now if none is given."""
     foot = [rig_file] if rig_file else []
-    foot += [f"{when:%Y-%m-%d %H:%M}", f"Wheelroom {program_version()}", f"lengths in {unit.words}"]
-    return Letterhead(study.rig.name, KIND, "  ·  ".join(foot))
+    date = f"{when or datetime.now().astimezone():%Y-%m-%d %H:%M}"
+    foot += [date, f"Wheelroom {_version()}", f"lengths in {unit.words}"]
+    return Letterhead(rig.name, kind, "  ·  ".join(foot))
 
 
-def program_version() -> str:
-    """Version of the program as it is installed."""
+def _version() -> str:
     try:
         return version("wheelroom")
     except PackageNotFoundError:

@@ -15,7 +15,7 @@ from PySide6.QtGui import QFontMetricsF, QGuiApplication, QPainter, QPen
 from app.canvas.scene import Drawing, drawing_of
 from app.files.saving import save_bytes
 from app.report.drawings import drawing_place, drawing_scale, paint_drawing
-from app.report.pdf import SCALE_WORDS, program_version
+from app.report.pdf import SCALE_WORDS, letterhead
 from app.report.sheet import A4, LETTER, SMALL, WRAP, Column, Letterhead, Sheet, face
 from app.report.survey import (
     AFTER,
@@ -74,9 +74,7 @@ def write_survey(path: Path, rig: Rig, unit: LengthUnit, *, rig_file: str = "", 
 
     """
     _app = QGuiApplication.instance() or QGuiApplication(["wheelroom", "-platform", "offscreen"])
-    date = f"{when or datetime.now().astimezone():%Y-%m-%d %H:%M}"
-    foot = [*([rig_file] if rig_file else []), date, f"Wheelroom {program_version()}", f"lengths in {unit.words}"]
-    head = Letterhead(rig.name, KIND, "  ·  ".join(foot))
+    head = letterhead(rig, KIND, unit, rig_file, when)
     _, pages = _filled(rig, unit, head, 0)
     whole, _ = _filled(rig, unit, head, pages)
     save_bytes(path, whole)
