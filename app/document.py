@@ -170,7 +170,7 @@ class Document(QObject):
         if target is None:
             raise ValueError("the rig has no file yet; give a path")
         carry(self._path, target, self._rig.underlays)
-        write_rig(target, self._rig)
+        write_rig(target, self._rig, keep_previous=True)
         self._path = target
         self.undo_stack.setClean()
         self.path_changed.emit()

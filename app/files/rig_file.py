@@ -127,8 +127,8 @@ def rig_from_bytes(data: bytes, name: str) -> Rig:
     return rig
 
 
-def write_rig(path: Path, rig: Rig) -> None:
-    """Write a rig file, whole or not at all.
+def write_rig(path: Path, rig: Rig, *, keep_previous: bool = False) -> None:
+    """Write a rig file, whole or not at all; what stood there can be kept as its previous version.
 
     Raises
     ------
@@ -138,7 +138,7 @@ def write_rig(path: Path, rig: Rig) -> None:
         When a value of the rig is out of its range, so that the file could not be read again.
 
     """
-    save_bytes(path, rig_to_bytes(rig))
+    save_bytes(path, rig_to_bytes(rig), keep_previous=keep_previous)
 
 
 def rig_to_bytes(rig: Rig) -> bytes:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from app.files import saving
-from app.files.saving import FileSaveError, save_bytes
+from app.files.saving import STRAY, FileSaveError, previous_of, save_bytes
 
 
 def test_what_is_saved_is_there_and_nothing_else(tmp_path: Path) -> None:
@@ -18,17 +18,14 @@ def test_what_is_saved_is_there_and_nothing_else(tmp_path: Path) -> None:
     assert [path.name for path in tmp_path.iterdir()] == ["a.txt"]
 
 
-@pytest.mark.parametrize("step", ["fsync", "replace"])
-def test_a_failure_at_any_step_leaves_the_old_file_and_no_stray(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str
-) -> None:
+def test_a_failure_leaves_the_old_file_and_no_stray(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "a.txt"
     path.write_bytes(b"old")
 
     def fail(*_: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(*((os, "fsync") if step == "fsync" else (Path, "replace")), fail)
+    monkeypatch.setattr(os, "fsync", fail)
     with pytest.raises(FileSaveError, match=r"a\.txt cannot be written: the disk is full; make room"):
         save_bytes(path, b"new")
     assert path.read_bytes() == b"old"
@@ -94,3 +91,53 @@ def test_a_link_stays_a_link_to_the_new_content(tmp_path: Path) -> None:
     save_bytes(tmp_path / "link.txt", b"new")
     assert (tmp_path / "link.txt").is_symlink()
     assert (tmp_path / "real.txt").read_bytes() == b"new"
+    save_bytes(tmp_path / "link.txt", b"newer", keep_previous=True)
+    assert (tmp_path / "real.previous.txt").read_bytes() == b"new"
+
+
+def test_the_version_before_is_kept_beside_it_and_not_lost_by_saving_the_same_again(tmp_path: Path) -> None:
+    path = tmp_path / "own.rig.json"
+    previous = previous_of(path)
+    assert previous.name == "own.rig.previous.json"
+    for text in (b"first", b"second", b"third", b"third"):
+        save_bytes(path, text, keep_previous=True)
+    assert (path.read_bytes(), previous.read_bytes()) == (b"third", b"second")
+    assert {found.name for found in tmp_path.iterdir()} == {path.name, previous.name}
+
+
+def test_a_disk_without_second_names_gets_a_copy(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "a.txt"
+    save_bytes(path, b"old")
+
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", refuse)
+    save_bytes(path, b"new", keep_previous=True)
+    assert (path.read_bytes(), previous_of(path).read_bytes()) == (b"new", b"old")
+
+
+def test_a_folder_that_refuses_a_renaming_keeps_what_was_written_and_says_where(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.txt"
+    save_bytes(path, b"old")
+
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr(os, "replace", refuse)
+    with pytest.raises(FileSaveError, match=r"What should be saved is in \.wheelroom-\w+\.tmp beside it") as refused:
+        save_bytes(path, b"new")
+    assert refused.value.kept is not None
+    assert (path.read_bytes(), refused.value.kept.read_bytes()) == (b"old", b"new")
+
+
+def test_old_strays_are_cleared_by_the_next_save_and_young_ones_stay(tmp_path: Path) -> None:
+    old, young = (tmp_path / STRAY.format(name) for name in ("old", "young"))
+    for stray in (old, young):
+        stray.write_bytes(b"x")
+    os.utime(old, (0.0, 0.0))
+    save_bytes(tmp_path / "a.txt", b"new")
+    assert not old.exists()
+    assert young.exists()
