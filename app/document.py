@@ -333,10 +333,10 @@ def locks(axle: Axle) -> tuple[float, float]:
 
 
 def _same_but_width(one: Rig, other: Rig, axle_id: str) -> bool:
-    """Whether two rigs differ in nothing but the width of one axle, and in what of them is confirmed."""
+    """Whether two rigs differ in nothing but one axle's width, in widths on trial, and in what is confirmed."""
 
     def leveled(rig: Rig) -> Rig:
-        axles = (replace(axle, width=1.0) if axle.id == axle_id else axle for axle in rig.axles)
+        axles = (replace(axle, width=1.0 if axle.id == axle_id else axle.width, trial_widths=()) for axle in rig.axles)
         return replace(rig, axles=tuple(axles), unconfirmed=())
 
-    return leveled(one) == leveled(other)
+    return one is other or leveled(one) == leveled(other)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import takewhile
 from math import isfinite, nan
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import msgspec
 import numpy as np
@@ -28,6 +28,9 @@ from geometry.rig.check import check_rig, least_width
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import outer_width, tire_dimensions, track_width
 from geometry.tolerances import CLEARANCE, FAR
+
+if TYPE_CHECKING:
+    from geometry.plan.as_built import Measured
 
 Floats = NDArray[np.float64]
 Progress = Callable[[float], None]
@@ -80,14 +83,69 @@ class AxleAnswer:
     in_short: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One measured number that brings a pair closer than the plan does.
+
+    Attributes
+    ----------
+    axle : str
+    name : Measured
+    by : float
+        Measured less planned [mm], of angles [rad].
+    closer : float
+        By how much it alone brings the pair closer in its worst pose [mm].
+
+    """
+
+    axle: str
+    name: Measured
+    by: float
+    closer: float
+
+
+@dataclass(frozen=True)
+class BuiltCheck:
+    """The same check with what was measured in place of what was planned (see app.as_built).
+
+    Attributes
+    ----------
+    study : Study or None
+        Its rig is the one as built; None = no rig can be made of what was measured.
+    problem : str
+        Why there is none, one sentence.
+    causes : tuple of Cause
+        What brings the pair with the least margin closer than planned, the most important first; empty = it clears,
+        or is no closer than planned.
+
+    """
+
+    study: Study | None
+    problem: str = ""
+    causes: tuple[Cause, ...] = ()
+
+    @property
+    def verdict(self) -> Verdict:
+        """Its verdict; not established where there is no study."""
+        return Verdict.UNKNOWN if self.study is None else self.study.verdict
+
+
 @dataclass(frozen=True)
 class Study:
-    """The answer for one revision of a rig."""
+    """The answer for one revision of a rig.
+
+    Attributes
+    ----------
+    as_built : BuiltCheck or None
+        None = nothing was measured, or it was not asked for.
+
+    """
 
     revision: int
     rig: Rig
     tolerance: float
     axles: tuple[AxleAnswer, ...]
+    as_built: BuiltCheck | None = None
 
     @property
     def in_short(self) -> bool:
@@ -106,10 +164,16 @@ class Study:
 
     @cached_property
     def verdict(self) -> Verdict:
-        """The worst that any pair or axle shows."""
+        """The worst that any pair or axle shows, as planned."""
         verdicts = {a.verdict for a in self.short}
         verdicts |= {Verdict.UNKNOWN for axle in self.axles if axle.problem}
         return next((v for v in Verdict if v in verdicts), Verdict.CLEAR)
+
+    @property
+    def overall(self) -> Verdict:
+        """The worse of the verdicts as planned and as built."""
+        verdicts = {self.verdict} | ({self.as_built.verdict} if self.as_built is not None else set())
+        return next(v for v in Verdict if v in verdicts)
 
 
 def check(
@@ -257,9 +321,15 @@ def _known(previous: Study | None, rig: Rig, axle: Axle, tolerance: float) -> Ax
     before = previous.rig
     if (before.nodes, before.bars, before.panels, before.wanted) != (rig.nodes, rig.bars, rig.panels, rig.wanted):
         return None
-    if axle not in before.axles:
+    untried = msgspec.structs.replace(axle, trial_widths=())
+    if all(msgspec.structs.replace(other, trial_widths=()) != untried for other in before.axles):
         return None
     return next((answer for answer in previous.axles if answer.axle == axle.id), None)
+
+
+def bare(axle: Axle) -> Axle:
+    """The axle without what no search asks: how it is built, and what was measured on it."""
+    return msgspec.structs.replace(axle, build=None, as_built=None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,7 +43,7 @@ MIGRATIONS: Final[Mapping[int, Migration]] = {}
 """By version: what turns the plain values of a file of that version into those of the next."""
 
 _ONE_LINE = (Node, Bar, Panel, Rod, Tire, Wheel, MassPart, WidthLimit)
-_UNLESS_EMPTY: Final = ("underlays", "unconfirmed")
+_UNLESS_EMPTY: Final = ("underlays", "unconfirmed", "trial_widths")
 """Fields that a file shows only where they hold something."""
 
 

@@ -112,6 +112,8 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         What turns the width into cuts; None = nothing of it is known.
     as_built : AsBuilt or None
         What was measured on the axle that was made.
+    trial_widths : tuple of float
+        Widths on the builder's trial list, to be compared [mm]; no answer depends on them.
 
     """
 
@@ -130,3 +132,4 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     steering: Steering | None = None
     build: Build | None = None
     as_built: AsBuilt | None = None
+    trial_widths: Annotated[tuple[Length, ...], Meta(max_length=32)] = ()
