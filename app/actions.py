@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QMenu
 
 from app import drawing_commands
 from app.edits import confirm_all, confirm_parts
+from app.keeping.rig_files import on_show
 from app.panels.pose_cycle import NamedPose
 from app.theme import ThemeChoice
 from app.units import LengthUnit
@@ -80,15 +81,13 @@ def build_menus(window: MainWindow) -> Menus:
 
 def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:
     keys = QKeySequence.StandardKey
-    _add(menu, "&New…", window.new_rig, keys.New)
-    demos = menu.addMenu("New from &demo")
-    demos.aboutToShow.connect(window.fill_demos)
-    _add(menu, "&Open…", window.choose_and_open, keys.Open)
-    recent = menu.addMenu("Open &recent")
-    recent.aboutToShow.connect(window.fill_recent)
+    _add(menu, "&New…", window.files.new_rig, keys.New)
+    demos = on_show(menu.addMenu("New from &demo"), window.files.fill_demos)
+    _add(menu, "&Open…", window.files.choose_and_open, keys.Open)
+    recent = on_show(menu.addMenu("Open &recent"), window.files.fill_recent)
     menu.addSeparator()
-    save = _add(menu, "&Save", window.save, keys.Save)
-    _add(menu, "Save &as…", window.save_as, keys.SaveAs, "Ctrl+Shift+S")
+    save = _add(menu, "&Save", window.files.save, keys.Save)
+    _add(menu, "Save &as…", window.files.save_as, keys.SaveAs, "Ctrl+Shift+S")
     menu.addSeparator()
     _add(menu, "&Import…", window.import_file, "Ctrl+I")
     out = menu.addMenu("&Export")

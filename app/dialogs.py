@@ -7,6 +7,7 @@ import platform
 import re
 import traceback
 from collections.abc import Callable
+from contextlib import suppress
 from enum import Enum, auto
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
@@ -17,6 +18,7 @@ from PySide6.QtCore import QStandardPaths, Qt, qVersion
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 from app.files.rig_file import RigFileError
+from app.files.saving import FileSaveError
 
 log = logging.getLogger(__name__)
 
@@ -30,6 +32,22 @@ class Answer(Enum):
     SAVE = auto()
     DISCARD = auto()
     CANCEL = auto()
+
+
+class Overwrite(Enum):
+    """What to do with a file that another program has changed."""
+
+    WRITE = auto()
+    ELSEWHERE = auto()
+    CANCEL = auto()
+
+
+class Recover(Enum):
+    """What to do with work that a crash has left."""
+
+    RECOVER = auto()
+    DISCARD = auto()
+    LATER = auto()
 
 
 def ask_to_save(parent: QWidget, name: str) -> Answer:
@@ -56,6 +74,58 @@ def say(parent: QWidget, what: str, why: str) -> None:
     box = QMessageBox(QMessageBox.Icon.Warning, "Wheelroom", what, QMessageBox.StandardButton.Ok, parent)
     box.setInformativeText(why)
     box.exec()
+
+
+def offer_elsewhere(parent: QWidget, name: str, why: str) -> bool:
+    """Tell why a file could not be saved; True when another place is wanted."""
+    buttons = QMessageBox.StandardButton
+    box = QMessageBox(QMessageBox.Icon.Warning, "Wheelroom", f"{name} is not saved.", parent=parent)
+    box.setInformativeText(f"{why} The design is still open, with all changes.")
+    elsewhere = box.addButton("Save &as…", QMessageBox.ButtonRole.AcceptRole)
+    box.addButton(buttons.Cancel)
+    box.setDefaultButton(elsewhere)
+    box.exec()
+    return box.clickedButton() is elsewhere
+
+
+def ask_to_overwrite(parent: QWidget, name: str) -> Overwrite:
+    """Ask whether to save over what another program has written."""
+    box = QMessageBox(QMessageBox.Icon.Warning, "Wheelroom", f"{name} has changed on the disk.", parent=parent)
+    box.setInformativeText("Another program has written it since you opened it. Saving here replaces what it wrote.")
+    elsewhere = box.addButton("Save &as…", QMessageBox.ButtonRole.AcceptRole)
+    write = box.addButton("&Replace", QMessageBox.ButtonRole.DestructiveRole)
+    box.addButton(QMessageBox.StandardButton.Cancel)
+    box.setDefaultButton(elsewhere)
+    box.exec()
+    if box.clickedButton() is write:
+        return Overwrite.WRITE
+    return Overwrite.ELSEWHERE if box.clickedButton() is elsewhere else Overwrite.CANCEL
+
+
+def ask_to_open_copy(parent: QWidget, name: str) -> bool:
+    """Ask whether to open a copy of a rig that another window has open."""
+    box = QMessageBox(QMessageBox.Icon.Question, "Wheelroom", f"{name} is open in another window.", parent=parent)
+    box.setInformativeText("Saving it from both would lose one of the two. A copy can be saved under another name.")
+    copy = box.addButton("Open a &copy", QMessageBox.ButtonRole.AcceptRole)
+    box.addButton(QMessageBox.StandardButton.Cancel)
+    box.setDefaultButton(copy)
+    box.exec()
+    return box.clickedButton() is copy
+
+
+def ask_to_recover(parent: QWidget, what: str, details: str) -> Recover:
+    """Ask what to do with work that a crash has left; Esc leaves it for later."""
+    box = QMessageBox(QMessageBox.Icon.Question, "Wheelroom", what, parent=parent)
+    box.setInformativeText(details)
+    recover = box.addButton("&Recover", QMessageBox.ButtonRole.AcceptRole)
+    discard = box.addButton("&Discard it", QMessageBox.ButtonRole.DestructiveRole)
+    later = box.addButton("Decide &later", QMessageBox.ButtonRole.RejectRole)
+    box.setDefaultButton(recover)
+    box.setEscapeButton(later)
+    box.exec()
+    if box.clickedButton() is recover:
+        return Recover.RECOVER
+    return Recover.DISCARD if box.clickedButton() is discard else Recover.LATER
 
 
 def ask_open(parent: QWidget, title: str, folder: Path, kinds: str) -> Path | None:
@@ -95,6 +165,8 @@ def reason(refused: Exception) -> str:
     """Why a file could not be used, in one sentence that leaves its name to the question above it."""
     if isinstance(refused, RigFileError):
         return refused.sentence if refused.place else _capital(refused.sentence)
+    if isinstance(refused, FileSaveError):
+        return str(refused)  # begins with the name of the file, as it is spelt
     text = (refused.strerror if isinstance(refused, OSError) else None) or str(refused)
     return _capital(f"{text.rstrip('.')}.")
 
@@ -121,14 +193,16 @@ def keep_log() -> Path:
     return folder / "wheelroom.log"
 
 
-def crash_hook(parent: Callable[[], QWidget | None]) -> Callable[..., None]:
-    """An excepthook that logs what went wrong and says so once, with details to copy, instead of dying."""
+def crash_hook(parent: Callable[[], QWidget | None], keep: Callable[[], object] = lambda: None) -> Callable[..., None]:
+    """An excepthook that keeps the work, logs what went wrong and says so once, with details to copy."""
     shown: list[QMessageBox] = []
 
     def hook(kind: type[BaseException], failure: BaseException, trace: TracebackType | None) -> None:
         log.critical("Unexpected error", exc_info=(kind, failure, trace))
         if shown or QApplication.instance() is None or isinstance(failure, KeyboardInterrupt):
             return
+        with suppress(Exception):  # what went wrong may be in the way of this as well, and is told below
+            keep()
         box = QMessageBox(
             QMessageBox.Icon.Warning, "Wheelroom", "Something went wrong inside Wheelroom.", parent=parent()
         )

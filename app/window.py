@@ -24,25 +24,25 @@ from app.document import Document
 from app.exporting import Exports
 from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
+from app.keeping.recovery import Recovery
+from app.keeping.rig_files import RigFiles
 from app.panels.details import Details
 from app.panels.draw_panel import DrawPanel
+from app.panels.notice_bar import NoticeBar
 from app.panels.rig_list import RigList
 from app.panels.tables.tables import Tables
 from app.panels.touch_list import TouchList
 from app.panels.travel_pad import TravelPad
 from app.panels.verdict_line import VerdictLine
 from app.panels.width_strip import WidthStrip
-from app.recent import RecentFiles
 from app.searcher import Searcher
 from app.theme import ThemeChoice, apply_theme
 from app.units import LengthUnit
 from geometry.contact.findings import Approach
-from geometry.rig.rig import Rig
 
 if TYPE_CHECKING:
     from app.panels.notes_list import NotesList
 
-RIG_FILES: Final = "Rig files (*.json)"
 NOTES: Final = "&Notes"
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
@@ -63,6 +63,9 @@ class MainWindow(QMainWindow):
     ----------
     document : Document
     searcher : Searcher
+    files : RigFiles
+    recovery : Recovery
+    notice : NoticeBar
     exports : Exports
     verdict, strip, pad, touches, parts, details, tables, drawing, notes : panels
     modes, drawing_settings : what clicks in the views do, and what is drawn with
@@ -76,9 +79,11 @@ class MainWindow(QMainWindow):
         self.document = document
         self.setObjectName("main_window")
         self.settings = settings
-        self.recent = RecentFiles(settings)
+        self.files = RigFiles(self, document, settings)
+        self.recovery = Recovery(document, self)
+        self.notice = NoticeBar()
         self.searcher = Searcher(document, self)
-        self.exports = Exports(self, document, self._folder)
+        self.exports = Exports(self, document, self.files.folder)
         self._help: QWidget | None = None
         self._pictures: QWidget | None = None
         document.setParent(self)
@@ -119,6 +124,7 @@ class MainWindow(QMainWindow):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.verdict)
+        column.addWidget(self.notice)
         column.addWidget(self.middle, 1)
         self.setCentralWidget(central)
 
@@ -214,6 +220,8 @@ class MainWindow(QMainWindow):
         searcher.check_failed.connect(self.verdict.show_problem)
         searcher.progressed.connect(self.verdict.show_progress)
         searcher.curve_failed.connect(self.strip.show_problem)
+        self.files.watch.changed.connect(self._say_changed)
+        self.recovery.failed.connect(self._say_unprotected)
         self.touches.spot_chosen.connect(self._frame_spot)
         document.study_finished.connect(self._make_notes)
         self.tabs.currentChanged.connect(lambda tab: tab == self.tabs.count() - 1 and self.notes)
@@ -274,104 +282,39 @@ class MainWindow(QMainWindow):
 
     # Files
 
-    def fill_demos(self) -> None:
-        """List the demo rigs."""
-        menu = self.menus.demos
-        menu.clear()
-        for path in demo_rigs():
-            rig = read_rig(path)
-            menu.addAction(rig.name).triggered.connect(lambda _checked, rig=rig: self.open_demo(rig))
+    def offer_recovery(self) -> None:
+        """Offer what a crash has left."""
+        from app.keeping.offering import offer_recovery
 
-    def fill_recent(self) -> None:
-        """List the files opened lately; those that are gone are greyed."""
-        menu = self.menus.recent
-        menu.clear()
-        for number, path in enumerate(self.recent.paths(), start=1):
-            action = menu.addAction(f"&{number % 10} {path.name}  ({path.parent})")
-            action.triggered.connect(lambda _checked, path=path: self.open_path(path))
-            action.setEnabled(path.exists())
-        if menu.isEmpty():
-            menu.addAction("No files yet").setEnabled(False)
+        offer_recovery(self, self.files, self.recovery)
+
+    def _say_changed(self) -> None:
+        """Another program has written the open rig's file."""
+        files, path = self.files, self.document.path
+        if path is None:
             return
-        menu.addSeparator()
-        menu.addAction("&Clear list", self.recent.clear)
-
-    def new_rig(self) -> None:
-        """Ask for a few numbers and start from the rig that they make."""
-        if self.may_discard():
-            from app.panels.new_rig import open_new_rig
-
-            open_new_rig(self, self.document.unit, self._start_from)
-
-    def _start_from(self, rig: Rig) -> None:
-        self.document.replace_rig(rig)
-        self.document.undo_stack.resetClean()  # what was entered is in no file yet
-
-    def open_demo(self, rig: Rig) -> None:
-        """Start from a demo rig, as a design without a file of its own."""
-        if self.may_discard():
-            self.document.replace_rig(rig)
-
-    def open_path(self, path: Path) -> None:
-        """Open a rig file; the open rig stays when it cannot be read or the builder wants to keep it."""
-        if not self.may_discard():
+        if files.watch.is_gone:
+            self.notice.say(f"{path.name} is not in its folder any more. Save to write it again.", {"Save": files.save})
             return
-        try:
-            self.document.open(path)
-        except (OSError, ValueError) as refused:
-            dialogs.say(self, f"{path.name} cannot be opened.", dialogs.reason(refused))
-            return
-        self.recent.add(path)
+        choices = {"Reload": files.reload, "Keep mine": lambda: None}
+        self.notice.say(f"{path.name} has changed on the disk since you opened it.", choices)
 
-    def choose_and_open(self) -> None:
-        """Ask for a rig file and open it."""
-        path = dialogs.ask_open(self, "Open rig", self._folder(), RIG_FILES)
-        if path is not None:
-            self.open_path(path)
-
-    def save(self) -> bool:
-        """Save to the rig's own file, or ask for one; False when it was not saved."""
-        return self.save_as() if self.document.path is None else self._write(self.document.path)
-
-    def save_as(self) -> bool:
-        """Ask for a file and save to it; False when it was not saved."""
-        start = self.document.path or self._folder() / f"{dialogs.file_words(self.document.rig.name)}.rig.json"
-        path = dialogs.ask_save(self, "Save rig", start, RIG_FILES)
-        return path is not None and self._write(path)
-
-    def _write(self, path: Path) -> bool:
-        try:
-            self.document.save(path)
-        except (OSError, ValueError) as refused:
-            dialogs.say(self, f"{path.name} cannot be saved.", dialogs.reason(refused))
-            return False
-        self.recent.add(path)
-        return True
-
-    def may_discard(self) -> bool:
-        """Whether the open rig may be let go: it is saved, or the builder has saved it or given it up."""
-        if not self.document.is_modified:
-            return True
-        answer = dialogs.ask_to_save(self, self.document.path.name if self.document.path else self.document.rig.name)
-        return answer is dialogs.Answer.DISCARD or (answer is dialogs.Answer.SAVE and self.save())
+    def _say_unprotected(self, why: str) -> None:
+        """There is no recovery file, and what to do about it."""
+        text = f"Unsaved work cannot be kept for recovery: {why} Save often."
+        self.notice.say(text, {"Save": self.files.save, "Dismiss": lambda: None})
 
     def import_file(self) -> None:
         """Ask for a table or a drawing and take it in, after a preview."""
         from app.importing.run import import_file
 
-        import_file(self, self.document, self._folder())
+        import_file(self, self.document, self.files.folder())
 
     def paste_table(self) -> None:
         """Take in the table that was copied, after a preview."""
         from app.importing.run import paste_table
 
         paste_table(self, self.document)
-
-    def _folder(self) -> Path:
-        if self.document.path is not None:
-            return self.document.path.parent
-        recent = self.recent.paths()
-        return recent[0].parent if recent else Path.home()
 
     def show_underlays(self) -> None:
         """Open the window for pictures behind the views."""
@@ -401,6 +344,8 @@ class MainWindow(QMainWindow):
     # Qt
 
     def event(self, event: QEvent) -> bool:
+        if event.type() is QEvent.Type.WindowActivate:
+            self.files.watch.look_again()
         if event.type() is QEvent.Type.UpdateRequest:
             self.searcher.answer_now()
             self.verdict.catch_up()
@@ -411,9 +356,10 @@ class MainWindow(QMainWindow):
         self._make_room()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self.may_discard():
+        if not self.files.may_discard():
             event.ignore()
             return
+        self.recovery.forget()
         self.pad.stop()
         self.searcher.stop()
         self.settings.setValue("window/geometry", self.saveGeometry())
@@ -429,7 +375,7 @@ class MainWindow(QMainWindow):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        self.open_path(Path(event.mimeData().urls()[0].toLocalFile()))
+        self.files.open_path(Path(event.mimeData().urls()[0].toLocalFile()))
 
 
 def _splitter(way: Qt.Orientation, *widgets: QWidget) -> QSplitter:
@@ -453,10 +399,12 @@ def run(path: Path | None = None) -> int:
         dialogs.keep_log()
     document = Document(read_rig(demo_rigs()[0]), unit=LengthUnit.FRACTION)
     window = MainWindow(document, QSettings("wheelroom", "wheelroom"))
-    sys.excepthook = dialogs.crash_hook(lambda: window)
+    sys.excepthook = dialogs.crash_hook(lambda: window, window.recovery.write_now)
+    app.commitDataRequest.connect(window.recovery.write_now)
     window.show()
     if path is not None:
-        window.open_path(path)
+        window.files.open_path(path)
+    QTimer.singleShot(0, window, window.offer_recovery)
     signal.signal(signal.SIGINT, lambda *_: app.exit(INTERRUPTED))
     wake = QTimer(interval=200)  # lets Python look at signals
     wake.timeout.connect(lambda: None)

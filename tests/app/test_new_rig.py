@@ -106,14 +106,14 @@ def test_a_new_rig_counts_as_unsaved_and_the_open_one_is_asked_for_first(
     set_width(window.document, "rear", 1800.0)
     before = window.document.rig
     monkeypatch.setattr(dialogs, "ask_to_save", lambda *_: Answer.CANCEL)
-    window.new_rig()
+    window.files.new_rig()
     assert not window.findChildren(NewRigDialog)
     monkeypatch.setattr(dialogs, "ask_to_save", lambda *_: Answer.DISCARD)
     qtbot.keyClick(window, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
     dialog = opened(qtbot, window)
     dialog.reject()
     assert window.document.rig == before
-    window.new_rig()
+    window.files.new_rig()
     qtbot.keyClick(opened(qtbot, window).fields["wheelbase"].line, Qt.Key.Key_Return)
     assert window.document.rig.name == "New rig"
     assert window.document.is_modified

@@ -238,12 +238,12 @@ def test_saving_asks_for_a_file_once(window: MainWindow, tmp_path: Path, monkeyp
     target = tmp_path / "own.rig.json"
     monkeypatch.setattr(dialogs, "ask_save", lambda *_: target)
     set_width(window.document, "rear", 1750.0)
-    assert window.save()
+    assert window.files.save()
     monkeypatch.setattr(dialogs, "ask_save", _not_expected)
     set_width(window.document, "rear", 1760.0)
-    assert window.save()
+    assert window.files.save()
     assert read_rig(target) == window.document.rig
-    assert window.recent.paths() == (target,)
+    assert window.files.recent.paths() == (target,)
 
 
 @pytest.mark.parametrize(
@@ -267,6 +267,7 @@ def test_a_save_that_fails_keeps_the_window_open(
     set_width(window.document, "rear", 1750.0)
     monkeypatch.setattr(dialogs, "ask_to_save", lambda *_: Answer.SAVE)
     monkeypatch.setattr(dialogs, "ask_save", lambda *_: tmp_path / "nowhere" / "own.rig.json")
+    monkeypatch.setattr(dialogs, "offer_elsewhere", lambda _parent, name, why: said.append(f"{name} {why}") is not None)
     assert not window.close()
     assert window.isWindowModified()
     assert len(said) == 1
@@ -284,25 +285,25 @@ def test_a_broken_file_is_refused_in_a_sentence_and_the_open_rig_stays(
     before = window.document.rig
     broken = tmp_path / "broken.rig.json"
     broken.write_text('{"format": "wheelroom-rig", "version": 1, "name": "x", "axles": []}')
-    window.open_path(broken)
-    window.open_path(tmp_path / "gone.rig.json")
+    window.files.open_path(broken)
+    window.files.open_path(tmp_path / "gone.rig.json")
     assert len(said) == 2
     assert said[0].startswith("broken.rig.json cannot be opened.")
     assert not any("Traceback" in text or "Error" in text for text in said)
     assert window.document.rig is before
-    assert window.recent.paths() == ()
+    assert window.files.recent.paths() == ()
 
 
 def test_opening_another_rig_starts_over(qtbot: QtBot, window: MainWindow, tmp_path: Path) -> None:
     answered(qtbot, window)
     path = tmp_path / "long.rig.json"
     write_rig(path, read_rig(demo_rigs()[1]))
-    window.open_path(path)
+    window.files.open_path(path)
     assert "Checking" in window.verdict.sentence.text()
     assert window.strip.field.line.text() == "72 in"
     answered(qtbot, window)
     assert "Clear" in window.verdict.sentence.text()
-    assert window.recent.paths() == (path,)
+    assert window.files.recent.paths() == (path,)
 
 
 def test_demos_open_as_designs_without_a_file(window: MainWindow) -> None:
@@ -318,7 +319,7 @@ def test_recent_files_are_listed_and_missing_ones_greyed(window: MainWindow, tmp
     for name in ("one", "two"):
         path = tmp_path / f"{name}.rig.json"
         write_rig(path, window.document.rig)
-        window.open_path(path)
+        window.files.open_path(path)
     (tmp_path / "one.rig.json").unlink()
     window.menus.recent.aboutToShow.emit()
     first, second = window.menus.recent.actions()[:2]

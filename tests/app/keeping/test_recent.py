@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QSettings
 
-from app.recent import LIMIT, RecentFiles
+from app.keeping.recent import LIMIT, RecentFiles
 
 
 @pytest.fixture
