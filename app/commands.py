@@ -221,26 +221,27 @@ class _Version(argparse.Action):
 
 def check_instead_of_window(path: Path | None, reason: str) -> int:
     """Where there can be no window: the check of the rig, or of the first demo rig, and why."""
-    from app import study
+    from app import as_built
     from app.files.assets import demo_rigs
     from app.files.rig_file import read_rig
 
     shown = path or demo_rigs()[0]
     rig = read_rig(shown)
     with Progress("Checking") as progress:
-        found = study.check(rig, progress=progress, cancelled=progress.tick)
+        found = as_built.check(rig, progress=progress, cancelled=progress.tick)
     print_lines(check_lines(found, LengthUnit.FRACTION, everything=False))
     _complain(f"there is no window because {reason}; this is the check of {shown.name} instead.")
     return CLEAR
 
 
 def _check(options: argparse.Namespace) -> int:
-    from app import study
+    from app import as_built, study
     from app.files.answer import answer_to_json
 
     rig = _rig(options)
+    check = study.check if options.width else as_built.check  # another width than the drawn one is not the welded one
     with Progress("Checking") as progress:
-        found = study.check(rig, progress=progress, cancelled=progress.tick)
+        found = check(rig, progress=progress, cancelled=progress.tick)
     if options.json:
         write_bytes(answer_to_json(found, unit=options.units))
     else:
@@ -249,7 +250,7 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _status(found: Study) -> int:
-    return {"clear": CLEAR, "tight": TOUCHES, "contact": TOUCHES, "unknown": UNUSABLE}[found.verdict.value]
+    return {"clear": CLEAR, "tight": TOUCHES, "contact": TOUCHES, "unknown": UNUSABLE}[found.overall.value]
 
 
 def _widths(options: argparse.Namespace) -> int:
@@ -369,7 +370,7 @@ def _study_widths(options: argparse.Namespace) -> tuple[float, ...]:
 
 
 def _report(options: argparse.Namespace) -> int:
-    from app import study
+    from app import as_built, study
     from app.export import write_report
 
     out: Path = options.out
@@ -379,8 +380,9 @@ def _report(options: argparse.Namespace) -> int:
         raise CommandError(
             f"a report ends in .pdf, .csv or .json, and {out.name} in none of them; choose one of these."
         )
+    check = study.check if options.width else as_built.check
     with Progress("Checking") as progress:
-        found = study.check(rig, progress=progress, cancelled=progress.tick)
+        found = check(rig, progress=progress, cancelled=progress.tick)
     curves = []
     if out.suffix.lower() != ".csv":
         for answer in found.axles:

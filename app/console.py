@@ -36,7 +36,7 @@ def check_lines(found: Study, unit: LengthUnit, *, everything: bool) -> Iterable
     """The verdict, the axles and the worst pairs, or all."""
     from app.wording import CAUTION, verdict_sentence
 
-    yield _coloured(verdict_sentence(found, unit), found.verdict.value)
+    yield _coloured(verdict_sentence(found, unit), found.overall.value)
     yield ""
     yield from _table(
         ("Axle", "Width", "Track", "Outer width", "Bump", "Droop", "Lock"),

@@ -12,7 +12,7 @@ from PySide6.QtGui import QUndoStack
 
 from app.files.pictures import carry
 from app.files.rig_file import read_rig, write_rig
-from app.study import Study
+from app.study import Study, bare
 from app.units import LengthUnit
 from geometry.contact.findings import PairName, TravelMap, WidthCurve
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
@@ -333,10 +333,10 @@ def locks(axle: Axle) -> tuple[float, float]:
 
 
 def _same_but_width(one: Rig, other: Rig, axle_id: str) -> bool:
-    """Whether two rigs differ in nothing but one axle's width, in widths on trial, and in what is confirmed."""
+    """Whether two rigs differ in nothing but one axle's width and in what no search asks."""
 
     def leveled(rig: Rig) -> Rig:
-        axles = (replace(axle, width=1.0 if axle.id == axle_id else axle.width, trial_widths=()) for axle in rig.axles)
-        return replace(rig, axles=tuple(axles), unconfirmed=())
+        axles = (replace(bare(axle), width=1.0 if axle.id == axle_id else axle.width) for axle in rig.axles)
+        return replace(rig, axles=tuple(axles), masses=None, rules=None, unconfirmed=())
 
     return one is other or leveled(one) == leveled(other)

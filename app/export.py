@@ -29,7 +29,8 @@ def write_report(
 
         write_pdf(path, study, curves, unit, rig_file=rig_file)
     elif ending in {".csv", ".json"}:
-        from app.files.answer import answer_to_csv, answer_to_json
+        from app.files.answer import answer_to_json
+        from app.files.answer_csv import answer_to_csv
         from app.files.saving import save_bytes
 
         save_bytes(path, answer_to_csv(study) if ending == ".csv" else answer_to_json(study, curves, unit))

@@ -20,7 +20,7 @@ from typing import Final, Literal
 
 from PySide6.QtCore import QObject, QThread, QTimer, Signal
 
-from app import study
+from app import as_built, study
 from app.document import Document
 from app.study import Study, StudyCancelledError
 from geometry.contact.compiled import ready
@@ -66,7 +66,7 @@ class Job:
 
 
 class Searcher(QObject):
-    """Runs `app.study` for a document.
+    """Runs `app.as_built` and `app.study` for a document.
 
     Attributes
     ----------
@@ -162,7 +162,7 @@ class Searcher(QObject):
         began, spent = perf_counter(), thread_time()
         answer, problem = _answer(
             job,
-            lambda: study.check(
+            lambda: as_built.check(
                 job.rig,
                 revision=job.revision,
                 previous=self._document.last_study,
@@ -336,7 +336,7 @@ class _Worker(QObject):
     def _search(self, job: Job) -> object:
         cancelled = job.cancel.is_set
         if job.kind == "check":
-            return study.check(
+            return as_built.check(
                 job.rig,
                 revision=job.revision,
                 previous=job.previous,

@@ -321,15 +321,14 @@ def _known(previous: Study | None, rig: Rig, axle: Axle, tolerance: float) -> Ax
     before = previous.rig
     if (before.nodes, before.bars, before.panels, before.wanted) != (rig.nodes, rig.bars, rig.panels, rig.wanted):
         return None
-    untried = msgspec.structs.replace(axle, trial_widths=())
-    if all(msgspec.structs.replace(other, trial_widths=()) != untried for other in before.axles):
+    if bare(axle) not in map(bare, before.axles):
         return None
     return next((answer for answer in previous.axles if answer.axle == axle.id), None)
 
 
 def bare(axle: Axle) -> Axle:
-    """The axle without what no search asks: how it is built, and what was measured on it."""
-    return msgspec.structs.replace(axle, build=None, as_built=None)
+    """The axle without what no search asks: how it is built, what was measured on it, and widths on trial."""
+    return msgspec.structs.replace(axle, build=None, as_built=None, trial_widths=())
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import degrees, isfinite
 from typing import Final
 
-from app.study import Study
-from app.units import LengthUnit, format_angle, format_clearance, format_length, format_wanted
+from app.study import Cause, Study
+from app.units import LengthUnit, format_angle, format_clearance, format_length, format_wanted, in_unit
 from geometry.contact.findings import Approach, Band, PairName, Verdict
 from geometry.motion.travel import TravelPose
+from geometry.plan.as_built import Measured
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig
@@ -22,6 +23,25 @@ SAME_STEER_DEG: Final = 0.25
 
 NOTHING: Final = "–"
 """Stands where a number does not apply."""
+
+MOST_CAUSES: Final = 2
+"""Causes that the sentence about the welded axle names: more do not help."""
+
+MEASURED_WORDS: Final[Mapping[Measured, str]] = {
+    "width": "width",
+    "half_left": "left half",
+    "half_right": "right half",
+    "halves": "halves together",
+    "pinion_offset": "pinion offset",
+    "mark_left": "left mark",
+    "mark_right": "right mark",
+    "caster": "caster",
+    "pinion_angle": "pinion angle",
+    "tire_diameter": "tire diameter",
+    "section_width": "section width",
+    "loaded_radius": "loaded radius",
+}
+"""What was measured on an axle, inside a sentence."""
 
 CAUTION: Final = (
     "Caution: this compares shapes as drawn, without flex, tire growth or wear, and without what is not in the rig "
@@ -40,8 +60,46 @@ def verdict_words(verdict: Verdict) -> str:
 
 
 def verdict_sentence(study: Study, unit: LengthUnit) -> str:
-    """The answer for the whole rig: what is worst, where, by how much, and what else is to be said."""
-    return " ".join(words for words in (_answer_sentence(study, unit), rests_words(study.rig)) if words)
+    """The answer for the whole rig: what is worst, where, by how much, as built if it was measured, and what else."""
+    planned, built = _answer_sentence(study, unit), built_sentence(study, unit)
+    if built:
+        planned = f"As planned, {planned[:1].lower()}{planned[1:]}"
+    return " ".join(words for words in (planned, built, rests_words(study.rig)) if words)
+
+
+def built_sentence(study: Study, unit: LengthUnit) -> str:
+    """The answer with what was measured in place of what was planned, and what causes it; empty = none was asked."""
+    found = study.as_built
+    if found is None:
+        waits = study.in_short and any(axle.as_built for axle in study.rig.axles)
+        return "As built, checked when the drag rests." if waits else ""
+    if found.study is None:
+        answer = f"Not established: {in_unit(found.problem, unit)}"
+    else:
+        answer = _answer_sentence(found.study, unit)
+    records = (
+        f"{axle.id} axle {axle.as_built.stage} {axle.as_built.date}" for axle in study.rig.axles if axle.as_built
+    )
+    answer = f"As built ({', '.join(records)}), {answer[:1].lower()}{answer[1:]}"
+    return " ".join([answer, *_cause_sentences(found.causes, unit)])
+
+
+def _cause_sentences(causes: Sequence[Cause], unit: LengthUnit) -> list[str]:
+    return [
+        f"The measured {MEASURED_WORDS[cause.name]}, {difference_words(cause.name, cause.by, unit)}, "
+        f"{'bring' if cause.name == 'halves' else 'brings'} it {format_length(cause.closer, unit, step=1 / 32)} closer."
+        for cause in causes[:MOST_CAUSES]
+    ]
+
+
+def difference_words(name: Measured, by: float, unit: LengthUnit) -> str:
+    """Measured less planned [mm], of angles [rad], in words: “1/2 in over the plan”."""
+    if by == 0.0:
+        return "as planned"
+    size = abs(by)
+    angle = name in {"caster", "pinion_angle"}
+    words = format_angle(degrees(size)) if angle else format_length(size, unit, step=1 / 32)
+    return f"{words} {'over' if by > 0.0 else 'under'} the plan"
 
 
 def rests_words(rig: Rig) -> str:

@@ -1,26 +1,24 @@
-"""The answers for other programs: JSON with a schema of its own, and the table of pairs as CSV, all in full precision.
+"""The answers for other programs: JSON with a schema of its own, in full precision.
 
-Lengths are in mm, angles in degrees, and every key says so. What is not known is null, or an empty cell.
+Lengths are in mm, angles in degrees, and every key says so. What is not known is null.
 A key is only ever added under the same version number.
 """
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from math import degrees, isfinite
-from typing import Annotated, Final, Literal, cast
+from typing import Annotated, Literal, cast
 
 import msgspec
 from msgspec import Meta, Struct
 
 from app.files.schema import schema_of
-from app.study import AxleAnswer, Study
+from app.study import AxleAnswer, BuiltCheck, Cause, Study
 from app.units import LengthUnit
-from app.wording import bump_left, verdict_sentence
-from geometry.contact.findings import Approach, Band, PairKind, PairName, Verdict, WidthBound, WidthCurve
+from app.wording import built_sentence, bump_left, verdict_sentence
+from geometry.contact.findings import Approach, Band, PairKind, PairName, WidthBound, WidthCurve
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef, Side, SolidKind
@@ -155,6 +153,50 @@ class AxleResult(Struct, frozen=True, kw_only=True):
     pairs: tuple[PairAnswer, ...]
 
 
+class CauseAnswer(Struct, frozen=True, kw_only=True):
+    """A measured number that brings the worst pair closer than the plan does.
+
+    Attributes
+    ----------
+    axle : str
+        Its id.
+    name : str
+        Of the number, as in the record of the rig file, without its unit; halves = both halves together.
+    by_mm, by_deg : float or null
+        Measured less planned, a length [mm] or an angle [degrees].
+    closer_mm : float
+        By how much it alone brings the pair closer in its worst pose [mm].
+
+    """
+
+    axle: str
+    name: str
+    by_mm: float | None
+    by_deg: float | None
+    closer_mm: float
+
+
+class BuiltAnswer(Struct, frozen=True, kw_only=True):
+    """The check with what was measured on the axles in place of what was planned.
+
+    Attributes
+    ----------
+    sentence : str
+        This verdict in words, with what causes it.
+    problem : str or null
+        Why nothing could be checked; then there are no axles.
+    causes : list
+        The most important first; empty = clear, or no closer than planned.
+
+    """
+
+    verdict: VerdictName
+    sentence: str
+    problem: str | None
+    causes: tuple[CauseAnswer, ...]
+    axles: tuple[AxleResult, ...]
+
+
 class PairNameAnswer(Struct, frozen=True, kw_only=True):
     """Names a pair."""
 
@@ -237,8 +279,12 @@ class Answer(Struct, frozen=True, kw_only=True):
 
     Attributes
     ----------
+    verdict : str
+        As planned.
     sentence : str
-        The verdict in words.
+        The verdict in words, as planned and as built.
+    as_built : BuiltAnswer or null
+        null = nothing was measured, or another width was asked for.
     unconfirmed : int
         Values of the rig that nobody has confirmed, so that the answer rests on defaults [-].
     tolerance_mm : float
@@ -257,6 +303,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     tolerance_mm: float
     axles: tuple[AxleResult, ...]
     curves: tuple[CurveAnswer, ...]
+    as_built: BuiltAnswer | None = None
 
 
 class WidthsAnswer(Struct, frozen=True, kw_only=True):
@@ -278,6 +325,7 @@ def answer_to_json(study: Study, curves: Sequence[WidthCurve] = (), unit: Length
         tolerance_mm=study.tolerance,
         axles=tuple(_axle(found, study) for found in study.axles),
         curves=tuple(_curve(curve) for curve in curves),
+        as_built=None if study.as_built is None else _built(study, study.as_built, unit),
     )
     return _text(answer)
 
@@ -301,8 +349,31 @@ def _text(answer: Answer | WidthsAnswer) -> bytes:
     return msgspec.json.format(msgspec.json.encode(answer), indent=2) + b"\n"
 
 
-def _known(number: float) -> float | None:
+def known(number: float) -> float | None:
+    """A number that is one, else None."""
     return number if isfinite(number) else None
+
+
+def _built(study: Study, found: BuiltCheck, unit: LengthUnit) -> BuiltAnswer:
+    built = found.study
+    return BuiltAnswer(
+        verdict=found.verdict.value,
+        sentence=built_sentence(study, unit),
+        problem=found.problem or None,
+        causes=tuple(_cause(cause) for cause in found.causes),
+        axles=() if built is None else tuple(_axle(answer, built) for answer in built.axles),
+    )
+
+
+def _cause(cause: Cause) -> CauseAnswer:
+    angle = cause.name in {"caster", "pinion_angle"}
+    return CauseAnswer(
+        axle=cause.axle,
+        name=cause.name,
+        by_mm=None if angle else cause.by,
+        by_deg=degrees(cause.by) if angle else None,
+        closer_mm=cause.closer,
+    )
 
 
 def _axle(found: AxleAnswer, study: Study) -> AxleResult:
@@ -317,8 +388,8 @@ def _axle(found: AxleAnswer, study: Study) -> AxleResult:
         outer_width_mm=found.outer_width,
         bump_mm=axle.bump,
         droop_mm=axle.droop,
-        closure_mm=_known(found.closure),
-        pose_error_mm=_known(found.pose_error),
+        closure_mm=known(found.closure),
+        pose_error_mm=known(found.pose_error),
         pairs=tuple(_pair(pair, axle) for pair in found.approaches),
     )
 
@@ -330,8 +401,8 @@ def _pair(found: Approach, axle: Axle) -> PairAnswer:
         fixed=_part(found.fixed),
         verdict=found.verdict.value,
         wanted_mm=found.wanted,
-        low_mm=_known(found.low),
-        high_mm=_known(found.high),
+        low_mm=known(found.low),
+        high_mm=known(found.high),
         beyond=found.beyond,
         settled=found.settled,
         pose=None if found.beyond else _pose(found.pose),
@@ -365,10 +436,10 @@ def _curve(curve: WidthCurve) -> CurveAnswer:
     samples = tuple(
         SampleAnswer(
             width_mm=sample.width,
-            low_mm=_known(sample.low),
-            high_mm=_known(sample.high),
-            margin_low_mm=_known(sample.margin_low),
-            margin_high_mm=_known(sample.margin_high),
+            low_mm=known(sample.low),
+            high_mm=known(sample.high),
+            margin_low_mm=known(sample.margin_low),
+            margin_high_mm=known(sample.margin_high),
             nearest=_pair_name(sample.nearest),
             tightest=_pair_name(sample.tightest),
         )
@@ -386,76 +457,3 @@ def _pair_name(pair: PairName | None) -> PairNameAnswer | None:
     if pair is None:
         return None
     return PairNameAnswer(kind=pair.kind, moving=_part(pair.moving), fixed=_part(pair.fixed))
-
-
-# CSV
-
-_COLUMNS: Final = (
-    "axle",
-    "kind",
-    "moving",
-    "moving_side",
-    "fixed",
-    "fixed_side",
-    "verdict",
-    "wanted_mm",
-    "low_mm",
-    "high_mm",
-    "beyond",
-    "settled",
-    "left_mm",
-    "right_mm",
-    "steer_deg",
-    *(f"bump_left_{way}_{end}_mm" for way in ("straight", "crossed") for end in ("low", "high")),
-    "problem",
-)
-
-
-def answer_to_csv(study: Study) -> bytes:
-    """One line per pair, worst first, then a line for each axle that cannot follow its travel; RFC 4180, UTF-8."""
-    text = io.StringIO(newline="")
-    rows = csv.writer(text)
-    rows.writerow(_COLUMNS)
-    rows.writerows([_cell(row.get(name)) for name in _COLUMNS] for row in _rows(study))
-    return text.getvalue().encode()
-
-
-def _rows(study: Study) -> Iterator[dict[str, object]]:
-    for found in study.approaches:
-        row: dict[str, object] = {
-            "axle": found.axle,
-            "kind": found.kind,
-            "moving": found.moving.label,
-            "moving_side": found.moving.side,
-            "fixed": found.fixed.label,
-            "fixed_side": found.fixed.side,
-            "verdict": found.verdict.value,
-            "wanted_mm": found.wanted,
-            "low_mm": _known(found.low),
-            "high_mm": _known(found.high),
-            "beyond": found.beyond,
-            "settled": found.settled,
-        }
-        if not found.beyond:
-            row |= {
-                "left_mm": found.pose.left,
-                "right_mm": found.pose.right,
-                "steer_deg": degrees(found.pose.steer),
-            }
-        for way, start in (("straight", found.start_straight), ("crossed", found.start_crossed)):
-            if start is not None:
-                left = bump_left(start, study.rig.axle(found.axle))
-                row |= {f"bump_left_{way}_low_mm": left.low, f"bump_left_{way}_high_mm": left.high}
-        yield row
-    for answer in study.axles:
-        if answer.problem:
-            yield {"axle": answer.axle, "verdict": Verdict.UNKNOWN.value, "problem": answer.problem}
-
-
-def _cell(value: object) -> object:
-    """A value as a spreadsheet should take it: a text that looks like a formula is marked as a text."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, str) and value[:1] in {"=", "+", "-", "@", "\t", "\r"}:
-        return f"'{value}"
-    return value

@@ -96,12 +96,12 @@ class VerdictLine(QWidget):
         study, last, unit = document.study, document.last_study, document.unit
         revision, problem = self._problem
         if study is not None:
-            self._show(verdict_sentence(study, unit), study.verdict, stale=False)
+            self._show(verdict_sentence(study, unit), study.overall, stale=False)
         elif problem and revision == document.revision:
             self._show(f"Not established: {problem}", Verdict.UNKNOWN, stale=False)
         elif document.is_previewing and last is not None and document.active_axle in {a.id for a in last.rig.axles}:
             width = format_length(last.rig.axle(document.active_axle).width, unit)
-            self._show(f"At {width}: {verdict_sentence(last, unit)}", last.verdict, stale=True)
+            self._show(f"At {width}: {verdict_sentence(last, unit)}", last.overall, stale=True)
         else:
             self._show("Checking the whole travel…", None, stale=True)
 

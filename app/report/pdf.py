@@ -142,7 +142,7 @@ class _Report:
         sheet, study = self.sheet, self.study
         sentence, font = verdict_sentence(study, self.unit), face(17, bold=True)
         height = max(34.0, text_height(sentence, font, sheet.body.width() - 48.0))
-        draw_verdict(sheet.painter, QRectF(sheet.body.left(), sheet.y + 2.0, 34.0, 34.0), study.verdict, LIGHT)
+        draw_verdict(sheet.painter, QRectF(sheet.body.left(), sheet.y + 2.0, 34.0, 34.0), study.overall, LIGHT)
         top = sheet.y
         sheet.words(sentence, font, indent=48.0)
         sheet.y = max(sheet.y, top + height) + 4.0

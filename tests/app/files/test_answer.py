@@ -11,11 +11,11 @@ import pytest
 
 from app.files.answer import (
     answer_schema_bytes,
-    answer_to_csv,
     answer_to_json,
     widths_schema_bytes,
     widths_to_json,
 )
+from app.files.answer_csv import answer_to_csv
 from app.files.assets import asset_path
 from app.study import Study
 from app.units import LengthUnit
