@@ -24,3 +24,21 @@ class TravelPose:
 
 
 RIDE_HEIGHT = TravelPose()
+
+
+@dataclass(frozen=True, slots=True)
+class TravelBox:
+    """A box of poses of one axle; several of them make up a travel that is cut down.
+
+    Attributes
+    ----------
+    left, right : (least, most)
+        Travel at the stop stations [mm].
+    steer : (least, most)
+        Turn of the wheels [rad].
+
+    """
+
+    left: tuple[float, float]
+    right: tuple[float, float]
+    steer: tuple[float, float] = (0.0, 0.0)
