@@ -25,6 +25,7 @@ from geometry.rig.mass import MassPart
 from geometry.rig.parts import Bar, Node, Panel
 from geometry.rig.rig import VERSION, Rig
 from geometry.rig.rules import WidthLimit
+from geometry.rig.stroke import BumpStop, Shock, Strap
 from geometry.rig.structure import plain_from_rig, rig_from_plain
 from geometry.rig.unconfirmed import check_places
 from geometry.rig.wheel import Tire, Wheel
@@ -42,8 +43,8 @@ Migration = Callable[[dict[str, Any]], dict[str, Any]]
 MIGRATIONS: Final[Mapping[int, Migration]] = {}
 """By version: what turns the plain values of a file of that version into those of the next."""
 
-_ONE_LINE = (Node, Bar, Panel, Rod, Tire, Wheel, MassPart, WidthLimit)
-_UNLESS_EMPTY: Final = ("underlays", "unconfirmed", "trial_widths")
+_ONE_LINE = (Node, Bar, Panel, Rod, Tire, Wheel, MassPart, WidthLimit, Shock, BumpStop, Strap)
+_UNLESS_EMPTY: Final = ("underlays", "unconfirmed", "trial_widths", "shocks", "bump_stops", "straps")
 """Fields that a file shows only where they hold something."""
 
 

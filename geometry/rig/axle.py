@@ -8,6 +8,7 @@ from msgspec import Meta, Struct
 
 from geometry.rig.build import Angle, AsBuilt, Build
 from geometry.rig.parts import Coordinate, Id, Label, Length, LengthOrZero, Point
+from geometry.rig.stroke import BumpStops, Shocks, Straps
 from geometry.rig.wheel import Tire, Wheel
 
 Lock = Annotated[float, Meta(ge=0.0, le=80.0, description="[degrees]")]
@@ -108,6 +109,8 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     bump, droop : float
         Travel up and down from ride height at the stop stations [mm].
     rods : tuple of four or five rods
+    shocks, bump_stops, straps : tuple of Shock, BumpStop, Strap
+        What limits the travel within bump and droop.
     build : Build or None
         What turns the width into cuts; None = nothing of it is known.
     as_built : AsBuilt or None
@@ -130,6 +133,9 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     wheel: Wheel
     housing: Housing = Housing()
     steering: Steering | None = None
+    shocks: Shocks = ()
+    bump_stops: BumpStops = ()
+    straps: Straps = ()
     build: Build | None = None
     as_built: AsBuilt | None = None
     trial_widths: Annotated[tuple[Length, ...], Meta(max_length=32)] = ()

@@ -22,6 +22,7 @@ from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_
 from geometry.rig.mass import check_weighing
 from geometry.rig.parts import Bar, Panel, Point
 from geometry.rig.rig import Rig
+from geometry.rig.stroke import check_bump_stop, check_shock, check_strap
 from geometry.rig.structure import did_you_mean, ids_at, plain_from_rig, rig_from_plain
 from geometry.rig.underlay import check_file
 from geometry.rig.wheel import tire_dimensions, track_width, wheel_offset
@@ -229,6 +230,7 @@ def _check_axle(axle: Axle, place: str) -> None:
         _check_rod(rod, f"{place}.rods[{index}]")
     _check_joints(axle.rods, f"{place}.rods")
     _check_steering(axle, place)
+    _check_strokes(axle, place)
     if axle.build is not None:
         _check_ids(axle.build.perches, f"{place}.build.perches")
     check_as_built(axle.as_built, f"{place}.as_built")
@@ -303,6 +305,17 @@ def _check_steering(axle: Axle, place: str) -> None:
                 f"{field.removesuffix('_deg')} is {angle:g} degrees and must lie between -{STEEPEST_KINGPIN_DEG:g} and "
                 f"{STEEPEST_KINGPIN_DEG:g}",
             )
+
+
+def _check_strokes(axle: Axle, place: str) -> None:
+    for kind, items in (("shocks", axle.shocks), ("bump_stops", axle.bump_stops), ("straps", axle.straps)):
+        _check_ids(items, f"{place}.{kind}")
+    for index, shock in enumerate(axle.shocks):
+        check_shock(shock, f"{place}.shocks[{index}]")
+    for index, stop in enumerate(axle.bump_stops):
+        check_bump_stop(stop, f"{place}.bump_stops[{index}]")
+    for index, strap in enumerate(axle.straps):
+        check_strap(strap, f"{place}.straps[{index}]")
 
 
 def _check_stations(axles: tuple[Axle, ...]) -> None:
