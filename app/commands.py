@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Final
 from app.console import Progress, SampleLines, check_lines, curve_lines, print_lines, window_lines, write_bytes
 from app.conversion import add_convert_options, convert
 from app.interrupt import leaving_at_once
+from app.numbers import add_numbers_options, can_be_built, number_lines, numbers_of, numbers_to_json
 from app.units import LengthError, LengthUnit, format_length, parse_length
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ examples:
   wheelroom study fleet/ --from 58 --to 70 --step 1/4 --out results.jsonl
   wheelroom report my.rig.json --out report.pdf
   wheelroom survey my.rig.json --out survey.pdf
+  wheelroom numbers my.rig.json --axle rear
   wheelroom convert my.rig.json --out frame.dxf
   wheelroom convert frame.dxf --into my.rig.json --unit in
   wheelroom schema > rig.schema.json
@@ -148,6 +150,10 @@ def _parser() -> argparse.ArgumentParser:
     survey = command("survey", "print what to measure on the rig", "wheelroom survey my.rig.json --out survey.pdf")
     _add_rig(survey)
     survey.add_argument("--out", required=True, type=Path, metavar="FILE", help="file ending in .pdf")
+
+    numbers = command("numbers", "print what follows from the widths", "wheelroom numbers my.rig.json --axle rear")
+    _add_rig(numbers)
+    add_numbers_options(numbers)
 
     add_convert_options(
         command("convert", "write or take in tables and drawings", "wheelroom convert frame.dxf --into my.rig.json")
@@ -424,6 +430,18 @@ def _refuse_rig_file(out: Path, rig: str) -> None:
         )
 
 
+def _numbers(options: argparse.Namespace) -> int:
+    rig = _rig(options)
+    axles = [_axle(rig, options.axle)] if options.axle else list(rig.axles)
+    outer = _length(options.outer, options.units, "--outer") if options.outer else None
+    found = numbers_of(rig, axles, outer)
+    if options.json:
+        write_bytes(numbers_to_json(rig, axles, found))
+    else:
+        print_lines(number_lines(rig, axles, found, options.units))
+    return CLEAR if can_be_built(found) else UNUSABLE
+
+
 def _convert(options: argparse.Namespace) -> int:
     print_lines(convert(options))
     return CLEAR
@@ -449,6 +467,7 @@ COMMANDS: Final[dict[str, Callable[[argparse.Namespace], int]]] = {
     "study": _study,
     "report": _report,
     "survey": _survey,
+    "numbers": _numbers,
     "schema": _schema,
     "convert": _convert,
 }
