@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, atan2, cos, radians, sin, tan
+from math import asin, atan2, cos, sin
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from geometry.motion.carried import kingpin_place, mount_face, side_sign, tire_c
 from geometry.motion.linkage import Floats
 from geometry.rig.axle import Axle, Steering
 from geometry.rig.layout import MIRROR, Side
+from geometry.rig.turn_law import kingpin_up
 from geometry.rig.wheel import tire_dimensions
 
 _ACROSS: Floats = np.array([0.0, 1.0, 0.0])
@@ -75,9 +76,7 @@ def kingpin_axis(steering: Steering) -> Floats:
 
     Inclination and caster are its lean in front and in side view: direction (−tan caster, −tan inclination, 1).
     """
-    lean: Floats = np.array([-tan(radians(steering.caster_deg)), -tan(radians(steering.inclination_deg)), 1.0])
-    lean /= np.linalg.norm(lean)
-    return lean
+    return kingpin_up(steering)
 
 
 def wheel_turn(axle: Axle, side: Side) -> WheelTurn:

@@ -8,6 +8,7 @@ from msgspec import Meta, Struct
 
 from geometry.rig.build import Angle, AsBuilt, Build
 from geometry.rig.parts import Coordinate, Id, Label, Length, LengthOrZero, Point
+from geometry.rig.steer_gear import Ackermann, DragLink, Ram, TieRod
 from geometry.rig.stroke import BumpStops, Shocks, Straps
 from geometry.rig.wheel import Tire, Wheel
 
@@ -82,8 +83,16 @@ class Steering(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         A point of the left kingpin axis, measured from the centre of the left wheel-mount face with the axle
         level: forward, left, up [mm]. It moves with the wheel mount when the width changes.
     lock_left_deg, lock_right_deg : float
-        Turn about the kingpin to full lock, for a left and a right turn [degrees]. Both wheels turn by the
-        same angle.
+        Turn about the kingpin at the steering stops, for a left and a right turn, of the wheel on the side that is
+        steered to [degrees]. The other wheel turns by the same angle where neither a tie rod nor a share is given.
+    tie_rod : TieRod or None
+        What ties the wheels.
+    ackermann : Ackermann or None
+        How the outer wheel turns, told instead of the tie rod.
+    drag_link : DragLink or None
+    ram : Ram or None
+    joint_limit_deg : float or None
+        Largest working angle of the joints in the axle's shafts [degrees]; None = not known, and no limit.
 
     """
 
@@ -92,6 +101,11 @@ class Steering(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     kingpin: tuple[Coordinate, Coordinate, Coordinate]
     lock_left_deg: Lock
     lock_right_deg: Lock
+    tie_rod: TieRod | None = None
+    ackermann: Ackermann | None = None
+    drag_link: DragLink | None = None
+    ram: Ram | None = None
+    joint_limit_deg: Lock | None = None
 
 
 class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -22,14 +22,12 @@ from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_
 from geometry.rig.mass import check_weighing
 from geometry.rig.parts import Bar, Panel, Point
 from geometry.rig.rig import Rig
+from geometry.rig.steer_check import check_steering
 from geometry.rig.stroke import check_bump_stop, check_shock, check_strap
 from geometry.rig.structure import did_you_mean, ids_at, plain_from_rig, rig_from_plain
 from geometry.rig.underlay import check_file
 from geometry.rig.wheel import tire_dimensions, track_width, wheel_offset
 from geometry.tolerances import COINCIDENT, FLAT
-
-STEEPEST_KINGPIN_DEG: Final = 45.0
-"""Largest inclination or caster of a kingpin [degrees]: three times any known axle's; a larger one is a slip."""
 
 Floats = NDArray[np.float64]
 Corners = tuple[Point, ...]
@@ -229,7 +227,7 @@ def _check_axle(axle: Axle, place: str) -> None:
     for index, rod in enumerate(axle.rods):
         _check_rod(rod, f"{place}.rods[{index}]")
     _check_joints(axle.rods, f"{place}.rods")
-    _check_steering(axle, place)
+    check_steering(axle, place)
     _check_strokes(axle, place)
     if axle.build is not None:
         _check_ids(axle.build.perches, f"{place}.build.perches")
@@ -291,19 +289,6 @@ def _check_joints(rods: tuple[Rod, ...], place: str) -> None:
         if _same(ends, ends[0]):
             raise RigError(
                 f"{place}[0].{where}", "all rods share this joint and leave the axle loose; move some of them"
-            )
-
-
-def _check_steering(axle: Axle, place: str) -> None:
-    if axle.steering is None:
-        return
-    for field in ("inclination_deg", "caster_deg"):
-        angle = float(getattr(axle.steering, field))
-        if abs(angle) > STEEPEST_KINGPIN_DEG:
-            raise RigError(
-                f"{place}.steering.{field}",
-                f"{field.removesuffix('_deg')} is {angle:g} degrees and must lie between -{STEEPEST_KINGPIN_DEG:g} and "
-                f"{STEEPEST_KINGPIN_DEG:g}",
             )
 
 

@@ -1,0 +1,158 @@
+"""Whether the steering's parts can be what they are together: arms, tie rod, drag link, ram and locks."""
+
+from __future__ import annotations
+
+from math import floor, hypot, sqrt
+from typing import Final
+
+import numpy as np
+
+from geometry.errors import RigError
+from geometry.rig.axle import Axle, Steering
+from geometry.rig.limits import LEAST_TUBE, check_least
+from geometry.rig.steer_gear import DragLink, OnKnuckle, Ram
+from geometry.rig.turn_law import STEP_DEG, TurnLaw, kingpin_up, turn_law
+from geometry.tolerances import COINCIDENT
+
+STEEPEST_KINGPIN_DEG: Final = 45.0
+"""Largest inclination or caster of a kingpin [degrees]: three times any known axle's; a larger one is a slip."""
+
+LEAST_ARM: Final = 40.0
+"""Shortest steering or pitman arm [mm]: its two eyes need as much. Common practice, no source."""
+
+LEAST_LINK: Final = 50.0
+"""Shortest rod between two joints [mm]: they need as much. Common practice, no source."""
+
+
+def check_steering(axle: Axle, place: str) -> None:
+    """Raise what is wrong with an axle's steering, if anything.
+
+    Raises
+    ------
+    RigError
+        With the place of the first fault, and the nearest value that works.
+
+    """
+    steering = axle.steering
+    if steering is None:
+        return
+    place = f"{place}.steering"
+    for field in ("inclination_deg", "caster_deg"):
+        angle = float(getattr(steering, field))
+        if abs(angle) > STEEPEST_KINGPIN_DEG:
+            raise RigError(
+                f"{place}.{field}",
+                f"{field.removesuffix('_deg')} is {angle:g} degrees and must lie between -{STEEPEST_KINGPIN_DEG:g} and "
+                f"{STEEPEST_KINGPIN_DEG:g}",
+            )
+    if steering.tie_rod is not None:
+        check_least(steering.tie_rod.od, LEAST_TUBE, f"{place}.tie_rod.od", "od", "rod")
+        _check_tie_rod(axle, steering, steering.tie_rod.arm, f"{place}.tie_rod.arm")
+    _check_share(steering, place)
+    law = turn_law(axle)
+    if law is not None:
+        _check_end(law, steering, place)
+    if steering.drag_link is not None:
+        _check_drag_link(steering.drag_link, axle, steering, f"{place}.drag_link")
+    if steering.ram is not None:
+        _check_ram(steering.ram, axle, steering, f"{place}.ram")
+
+
+def _check_tie_rod(axle: Axle, steering: Steering, arm: OnKnuckle, place: str) -> None:
+    _check_arm(steering, arm, place)
+    length = axle.width + 2.0 * arm[1]
+    if length < LEAST_LINK:
+        raise RigError(
+            place,
+            f"the tie rod would be {length:.1f} mm long, the least is {LEAST_LINK:g} mm; its second number counts from "
+            f"the face to the left and can be {(LEAST_LINK - axle.width) / 2.0:.1f} mm at least",
+        )
+
+
+def _check_arm(steering: Steering, arm: OnKnuckle, place: str) -> None:
+    up = kingpin_up(steering)
+    offset = np.subtract(arm, steering.kingpin)
+    reach = float(np.linalg.norm(offset - float(offset @ up) * up))
+    if reach < LEAST_ARM:
+        raise RigError(
+            place,
+            f"the ball joint lies {reach:.1f} mm from the kingpin axis and no steering arm is shorter than "
+            f"{LEAST_ARM:g} mm; move it out",
+        )
+
+
+def _check_share(steering: Steering, place: str) -> None:
+    if steering.ackermann is None:
+        return
+    if steering.tie_rod is not None:
+        raise RigError(
+            f"{place}.ackermann", "the tie rod makes the turn of the outer wheel already; remove one of the two"
+        )
+    if abs(steering.ackermann.turn_length) < LEAST_LINK:
+        raise RigError(
+            f"{place}.ackermann.turn_length",
+            f"the axle cannot turn about a line {abs(steering.ackermann.turn_length):g} mm away from itself; enter the "
+            "wheelbase",
+        )
+
+
+def _check_end(law: TurnLaw, steering: Steering, place: str) -> None:
+    end = law.end()
+    for way in ("left", "right"):
+        lock = float(getattr(steering, f"lock_{way}_deg"))
+        if lock > end:
+            cause = (
+                "the tie rod's arm reaches its dead centre"
+                if law.kind == "tie_rod"
+                else "with that share the outer wheel does not follow"
+            )
+            raise RigError(
+                f"{place}.lock_{way}_deg",
+                f"{cause} at a turn of {end + STEP_DEG:.1f} degrees and the lock is {lock:g} degrees; the largest lock "
+                f"that works is {end:.1f} degrees",
+            )
+
+
+def _check_drag_link(link: DragLink, axle: Axle, steering: Steering, place: str) -> None:
+    check_least(link.od, LEAST_TUBE, f"{place}.od", "od", "rod")
+    _check_arm(steering, link.arm, f"{place}.arm")
+    along = np.subtract(link.shaft_end, link.shaft)
+    size = float(np.linalg.norm(along))
+    if size <= COINCIDENT:
+        raise RigError(f"{place}.shaft_end", "both points of the pitman shaft are the same; move one along the shaft")
+    offset = np.subtract(link.pitman, link.shaft)
+    reach = float(np.linalg.norm(np.cross(offset, along))) / size
+    if reach < LEAST_ARM:
+        raise RigError(
+            f"{place}.pitman",
+            f"the ball joint lies {reach:.1f} mm from the pitman shaft and no pitman arm is shorter than "
+            f"{LEAST_ARM:g} mm; move it out",
+        )
+    side = 1.0 if link.knuckle == "left" else -1.0
+    ball = (axle.station + link.arm[0], side * (axle.width / 2.0 + link.arm[1]), axle.height + link.arm[2])
+    length = float(np.linalg.norm(np.subtract(ball, link.pitman)))
+    if length < LEAST_LINK:
+        raise RigError(
+            f"{place}.pitman",
+            f"the drag link would be {length:.1f} mm long, the least is {LEAST_LINK:g} mm; move one of its joints",
+        )
+
+
+def _check_ram(ram: Ram, axle: Axle, steering: Steering, place: str) -> None:
+    _check_arm(steering, ram.arm, f"{place}.arm")
+    if ram.eyes < ram.length + ram.stroke:
+        raise RigError(
+            f"{place}.eyes",
+            f"a rod of {ram.eyes:g} mm between its eyes is too short for a body of {ram.length:g} mm and a stroke of "
+            f"{ram.stroke:g} mm, the least is {ram.length + ram.stroke:g} mm",
+        )
+    ball = axle.width + 2.0 * ram.arm[1]
+    link = hypot(ram.arm[0] - ram.forward, ram.arm[2] - ram.up, (ball - ram.eyes) / 2.0)
+    if link < LEAST_LINK:
+        lateral = hypot(ram.arm[0] - ram.forward, ram.arm[2] - ram.up)
+        most = ball - 2.0 * sqrt(max(LEAST_LINK**2 - lateral**2, 0.0))
+        raise RigError(
+            f"{place}.eyes",
+            f"the ram's links would be {link:.1f} mm long, the least is {LEAST_LINK:g} mm; the rod's eyes can be "
+            f"{floor(10.0 * most) / 10.0:g} mm apart at most",
+        )
