@@ -6,7 +6,6 @@ Nothing heavy is imported before a command needs it, and Qt by none but the wind
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import closing
@@ -15,10 +14,11 @@ from operator import itemgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from app.command_options import parser
 from app.console import Progress, SampleLines, check_lines, curve_lines, print_lines, window_lines, write_bytes
-from app.conversion import add_convert_options, convert
+from app.conversion import convert
 from app.interrupt import leaving_at_once
-from app.numbers import add_numbers_options, can_be_built, number_lines, numbers_of, numbers_to_json
+from app.numbers import can_be_built, number_lines, numbers_of, numbers_to_json
 from app.units import LengthError, LengthUnit, format_length, parse_length
 
 if TYPE_CHECKING:
@@ -29,28 +29,6 @@ if TYPE_CHECKING:
 
 CLEAR, TOUCHES, UNUSABLE = 0, 1, 2
 """Exit statuses: everything clear; touches or tight; bad input or not established."""
-
-MOST_JOBS: Final = 60
-"""Processes at most; some systems cannot wait for more."""
-
-EXAMPLES: Final = """\
-examples:
-  wheelroom                                   open the window with a demo rig
-  wheelroom my.rig.json                       open the window with a rig
-  wheelroom check my.rig.json                 does anything touch anywhere in the travel?
-  wheelroom check my.rig.json --width 62.5in  ... and at another width of all axles?
-  wheelroom check my.rig.json --width rear="62 1/2" --json
-  wheelroom widths my.rig.json --from 58 --to 70 --axle rear
-  wheelroom study fleet/ --from 58 --to 70 --step 1/4 --out results.jsonl
-  wheelroom report my.rig.json --out report.pdf
-  wheelroom survey my.rig.json --out survey.pdf
-  wheelroom numbers my.rig.json --axle rear
-  wheelroom convert my.rig.json --out frame.dxf
-  wheelroom convert frame.dxf --into my.rig.json --unit in
-  wheelroom schema > rig.schema.json
-
-exit status: 0 clear, 1 touches or tight, 2 bad input or not established, 130 interrupted
-"""
 
 
 class CommandError(Exception):
@@ -74,7 +52,7 @@ def run(arguments: Sequence[str], open_window: Callable[[Path | None], int]) -> 
         if not given or not (given[0] in {*COMMANDS, "open"} or given[0].startswith("-")):
             _refuse_unknown(given)
             given.insert(0, "open")
-        options = _parser().parse_args(given)
+        options = parser().parse_args(given)
         if options.command == "open":
             return open_window(_existing(options.rig))
         with leaving_at_once():
@@ -90,136 +68,6 @@ def run(arguments: Sequence[str], open_window: Callable[[Path | None], int]) -> 
 
 def _complain(sentence: str) -> None:
     sys.stderr.write(f"wheelroom: {sentence.rstrip('.')}.\n")
-
-
-# What can be written
-
-
-def _parser() -> argparse.ArgumentParser:
-    whole = argparse.ArgumentParser(
-        prog="wheelroom",
-        description="Settle the width of a solid axle: what touches anywhere in the travel, and which widths clear.",
-        epilog=EXAMPLES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
-    )
-    whole.add_argument("--version", action=_Version)
-    commands = whole.add_subparsers(dest="command", metavar="COMMAND", required=True)
-
-    def command(name: str, summary: str, example: str) -> argparse.ArgumentParser:
-        return commands.add_parser(
-            name,
-            help=summary,
-            description=f"{summary[0].upper()}{summary[1:]}.",
-            epilog=f"example: {example}",
-            allow_abbrev=False,
-        )
-
-    window = command("open", "open the window", "wheelroom open my.rig.json")
-    window.add_argument("rig", nargs="?", type=Path, metavar="RIG", help="rig file; without one, a demo rig")
-
-    check = command("check", "check a rig over its whole travel", "wheelroom check my.rig.json --width rear=62.5in")
-    _add_rig(check)
-    check.add_argument("--json", action="store_true", help="print the answers as JSON (see: wheelroom schema --answer)")
-    check.add_argument("--all", action="store_true", help="print all pairs, not only the worst")
-
-    widths = command("widths", "find the widths that clear", "wheelroom widths my.rig.json --from 58 --to 70")
-    _add_rig(widths)
-    widths.add_argument("--from", dest="low", required=True, metavar="LENGTH", help="narrowest wheel-mount width")
-    widths.add_argument("--to", dest="high", required=True, metavar="LENGTH", help="widest wheel-mount width")
-    widths.add_argument("--axle", metavar="ID", help="this axle only; otherwise one after the other")
-    widths.add_argument("--step", metavar="LENGTH", help="look at exactly the widths that are this far apart")
-    _add_jobs(widths)
-    widths.add_argument("--json", action="store_true", help="print JSON (see: wheelroom schema --widths)")
-
-    study = command("study", "check many rigs at many widths", "wheelroom study fleet/ --widths 60 62 64 --out all.csv")
-    study.add_argument("rigs", nargs="+", type=Path, metavar="RIG", help="rig file, or folder with *.rig.json in it")
-    study.add_argument("--from", dest="low", metavar="LENGTH", help="narrowest wheel-mount width, with --to and --step")
-    study.add_argument("--to", dest="high", metavar="LENGTH", help="widest wheel-mount width")
-    study.add_argument("--step", metavar="LENGTH", help="distance of one width to the next")
-    study.add_argument("--widths", nargs="+", metavar="LENGTH", help="these widths; without any, the drawn ones")
-    study.add_argument("--axle", metavar="ID", default="", help="this axle only; otherwise one after the other")
-    study.add_argument("--out", type=Path, metavar="FILE", help="file ending in .jsonl or .csv; what it holds is kept")
-    _add_units(study)
-    _add_jobs(study)
-
-    report = command("report", "write the clearance report", "wheelroom report my.rig.json --out report.pdf")
-    _add_rig(report)
-    report.add_argument("--out", required=True, type=Path, metavar="FILE", help="file ending in .pdf, .csv or .json")
-
-    survey = command("survey", "print what to measure on the rig", "wheelroom survey my.rig.json --out survey.pdf")
-    _add_rig(survey)
-    survey.add_argument("--out", required=True, type=Path, metavar="FILE", help="file ending in .pdf")
-
-    numbers = command("numbers", "print what follows from the widths", "wheelroom numbers my.rig.json --axle rear")
-    _add_rig(numbers)
-    add_numbers_options(numbers)
-
-    add_convert_options(
-        command("convert", "write or take in tables and drawings", "wheelroom convert frame.dxf --into my.rig.json")
-    )
-
-    schema = command("schema", "print the JSON Schema of the rig file", "wheelroom schema > rig.schema.json")
-    which = schema.add_mutually_exclusive_group()
-    which.add_argument("--answer", action="store_true", help="of what `check --json` prints instead")
-    which.add_argument("--widths", action="store_true", help="of what `widths --json` prints instead")
-    which.add_argument("--study", action="store_true", help="of a line that `study` writes instead")
-    return whole
-
-
-def _add_rig(command: argparse.ArgumentParser) -> None:
-    command.add_argument("rig", metavar="RIG", help="rig file; - reads it from standard input")
-    command.add_argument(
-        "--width",
-        action="append",
-        default=[],
-        metavar="[AXLE=]LENGTH",
-        help="wheel-mount width to take instead of the drawn one, of one axle or of all; can be given repeatedly",
-    )
-    _add_units(command)
-
-
-def _add_units(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--units",
-        type=LengthUnit,
-        choices=list(LengthUnit),
-        default=LengthUnit.FRACTION,
-        help="units to print, and of lengths given without one (default: fraction, inches with fractions)",
-    )
-
-
-def _add_jobs(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--jobs",
-        type=_jobs,
-        default=min(os.cpu_count() or 1, MOST_JOBS),
-        metavar="N",
-        help="processes to work with (default: one for each core)",
-    )
-
-
-def _jobs(text: str) -> int:
-    if not text.isdecimal() or not 1 <= int(text) <= MOST_JOBS:
-        raise argparse.ArgumentTypeError(f"a number from 1 to {MOST_JOBS} is wanted, not “{text}”")
-    return int(text)
-
-
-class _Version(argparse.Action):
-    """Prints the version, which takes a moment to look up."""
-
-    def __init__(self, option_strings: Sequence[str], dest: str) -> None:
-        super().__init__(option_strings, dest, nargs=0, help="print the version")
-
-    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
-        from importlib.metadata import PackageNotFoundError, version
-
-        try:
-            number = version("wheelroom")
-        except PackageNotFoundError:
-            number = "(from the source tree)"
-        print_lines([f"wheelroom {number}"])
-        parser.exit()
 
 
 # Commands
