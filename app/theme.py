@@ -42,8 +42,10 @@ class Colours:
         Symbols drawn on a verdict's colour.
     accent, on_accent : QColor
         Selection and handles, and text on them.
-    window_fill : QColor
-        The shade over widths that clear.
+    window_fill, together : QColor
+        The shades over widths that clear, and over those that satisfy all rules.
+    trail, stability, pocket, perch : QColor
+        Bounds of the width beside clearance, by what sets them.
 
     """
 
@@ -63,6 +65,11 @@ class Colours:
     accent: QColor
     on_accent: QColor
     window_fill: QColor
+    together: QColor
+    trail: QColor
+    stability: QColor
+    pocket: QColor
+    perch: QColor
 
     def of_verdict(self, verdict: Verdict) -> QColor:
         """The colour that goes with a verdict."""
@@ -91,6 +98,11 @@ LIGHT = Colours(
     accent=QColor("#005A8C"),
     on_accent=QColor("#FFFFFF"),
     window_fill=QColor("#CFE5F4"),
+    together=QColor("#BFE3D3"),
+    trail=QColor("#B0568A"),
+    stability=QColor("#00805E"),
+    pocket=QColor("#B44F00"),
+    perch=QColor("#14181C"),
 )
 
 DARK = Colours(
@@ -110,6 +122,11 @@ DARK = Colours(
     accent=QColor("#7CC4EE"),
     on_accent=QColor("#101214"),
     window_fill=QColor("#1B3F57"),
+    together=QColor("#14503D"),
+    trail=QColor("#CC79A7"),
+    stability=QColor("#2CC596"),
+    pocket=QColor("#E69F00"),
+    perch=QColor("#F0F2F4"),
 )
 
 

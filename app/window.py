@@ -35,6 +35,7 @@ from app.panels.touch_list import TouchList
 from app.panels.travel_pad import TravelPad
 from app.panels.verdict_line import VerdictLine
 from app.panels.width_strip import WidthStrip
+from app.rule_book import RuleBook
 from app.searcher import Searcher
 from app.theme import ThemeChoice, apply_theme
 from app.units import LengthUnit
@@ -42,8 +43,11 @@ from geometry.contact.findings import Approach
 
 if TYPE_CHECKING:
     from app.panels.notes_list import NotesList
+    from app.panels.plan_panel import PlanPanel
 
 NOTES: Final = "&Notes"
+RIG, NUMBERS = 1, 2
+"""Places of tabs."""
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
 FIRST_SIZE: Final = QSize(1440, 900)
@@ -67,7 +71,8 @@ class MainWindow(QMainWindow):
     recovery : Recovery
     notice : NoticeBar
     exports : Exports
-    verdict, strip, pad, touches, parts, details, tables, drawing, notes : panels
+    rules : RuleBook
+    verdict, strip, pad, touches, parts, details, tables, numbers, drawing, notes : panels
     modes, drawing_settings : what clicks in the views do, and what is drawn with
     views : dict of the views by name
     docks : tuple of dock widgets
@@ -87,8 +92,9 @@ class MainWindow(QMainWindow):
         self._help: QWidget | None = None
         self._pictures: QWidget | None = None
         document.setParent(self)
-        self.verdict = VerdictLine(document)
-        self.strip = WidthStrip(document)
+        self.rules = RuleBook(document, settings)
+        self.verdict = VerdictLine(document, self.rules)
+        self.strip = WidthStrip(document, self.rules)
         self.pad = TravelPad(document)
         self.touches = TouchList(document)
         self.parts = RigList(document)
@@ -133,9 +139,11 @@ class MainWindow(QMainWindow):
         rig.setSizes([180, 300])
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        self.tabs.setAccessibleName("Touch list, rig, drawing and notes")
+        self.tabs.setAccessibleName("Touch list, rig, numbers, drawing and notes")
         self.tabs.addTab(self.touches, "Touch &list")
         self.tabs.addTab(rig, "&Rig")
+        self._numbers_tab = QWidget()
+        self.tabs.addTab(self._numbers_tab, "N&umbers")
         self.tabs.addTab(self.drawing, "&Draw")
         self.tabs.addTab(QWidget(), NOTES)
         right, below = Qt.DockWidgetArea.RightDockWidgetArea, Qt.DockWidgetArea.BottomDockWidgetArea
@@ -157,6 +165,22 @@ class MainWindow(QMainWindow):
         dock.setFeatures(QDockWidget.DockWidgetFeature.DockWidgetMovable)
         self.addDockWidget(area, dock)
         return dock
+
+    @cached_property
+    def numbers(self) -> PlanPanel:
+        """What follows from the width; made when its tab is first shown."""
+        from app.panels.plan_panel import PlanPanel
+
+        numbers = PlanPanel(self.document)
+        numbers.place_asked.connect(self._go_to_place)
+        inside = QVBoxLayout(self._numbers_tab)
+        inside.setContentsMargins(0, 0, 0, 0)
+        inside.addWidget(numbers)
+        return numbers
+
+    def _go_to_place(self, _place: str) -> None:
+        """Show the fields of the rig, among which the value is."""
+        self.tabs.setCurrentIndex(RIG)
 
     @cached_property
     def notes(self) -> NotesList:
@@ -225,6 +249,7 @@ class MainWindow(QMainWindow):
         self.touches.spot_chosen.connect(self._frame_spot)
         document.study_finished.connect(self._make_notes)
         self.tabs.currentChanged.connect(lambda tab: tab == self.tabs.count() - 1 and self.notes)
+        self.tabs.currentChanged.connect(lambda tab: tab == NUMBERS and self.numbers)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)
 
     # View

@@ -10,10 +10,13 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFont, QPai
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
 
 from app.document import Document
+from app.edits import axle_words
 from app.panels.symbols import draw_verdict
+from app.rule_book import RuleBook
 from app.theme import colours
 from app.typeset import typeset
 from app.units import format_length
+from app.width_rules import broken_words
 from app.wording import verdict_sentence, verdict_words
 from geometry.contact.findings import Verdict
 
@@ -27,9 +30,10 @@ PROGRESS_MS: Final = 1000
 class VerdictLine(QWidget):
     """Symbol, colour and sentence for what is shown now; says that it is checking while there is no answer."""
 
-    def __init__(self, document: Document) -> None:
+    def __init__(self, document: Document, book: RuleBook | None = None) -> None:
         super().__init__()
         self._document = document
+        self._book = book = book or RuleBook(document)
         self._problem = (0, "")
         self._announced = ""
         self._announced_at = 0.0
@@ -64,7 +68,7 @@ class VerdictLine(QWidget):
         self._soon = QTimer(self, singleShot=True, interval=0)
         self._soon.timeout.connect(self.refresh)
         document.rig_changed.connect(self._refresh_soon)
-        for signal in (document.study_finished, document.unit_changed):
+        for signal in (document.study_finished, document.unit_changed, book.switched):
             signal.connect(self.refresh)
         self.refresh()
 
@@ -96,7 +100,7 @@ class VerdictLine(QWidget):
         study, last, unit = document.study, document.last_study, document.unit
         revision, problem = self._problem
         if study is not None:
-            self._show(verdict_sentence(study, unit), study.overall, stale=False)
+            self._show(f"{verdict_sentence(study, unit)}{self._broken_words()}", study.overall, stale=False)
         elif problem and revision == document.revision:
             self._show(f"Not established: {problem}", Verdict.UNKNOWN, stale=False)
         elif document.is_previewing and last is not None and document.active_axle in {a.id for a in last.rig.axles}:
@@ -104,6 +108,13 @@ class VerdictLine(QWidget):
             self._show(f"At {width}: {verdict_sentence(last, unit)}", last.overall, stale=True)
         else:
             self._show("Checking the whole travel…", None, stale=True)
+
+    def _broken_words(self) -> str:
+        """The rules beside clearance that are broken, as a short sentence behind the verdict."""
+        for axle in self._document.shown_rig.axles:
+            if (words := broken_words(self._book.broken(axle.id))) != "":
+                return f" The {axle_words(axle)} breaks {words}."
+        return ""
 
     def _show(self, sentence: str, verdict: Verdict | None, *, stale: bool) -> None:
         self.sentence.setText(typeset(sentence))

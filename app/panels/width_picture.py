@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby, pairwise
-from math import isfinite
 from typing import Final
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QFont, QFontMetricsF, QPainter, QPalette, QPen, QPolygonF
 
 from app.panels.axis import Axis, tick_text
+from app.panels.width_bounds import Bound, draw_bounds, placed, window_bounds
 from app.theme import Colours, colours
 from app.typeset import minus
 from app.units import LengthUnit, format_clearance, format_length, format_wanted
-from app.wording import pair_words
-from geometry.contact.findings import PairName, Verdict, WidthBound, WidthCurve, WidthSample, WidthWindow
+from app.width_rules import Span
+from app.widths import is_known, sample_at, sample_verdict
+from geometry.contact.findings import Verdict, WidthCurve, WidthSample
 from geometry.rig.rig import Rig, WantedClearance
 from geometry.tolerances import FAR
 
@@ -45,10 +46,32 @@ GAP: Final = 5.0
 
 PAD: Final = 4.0
 
+BAR: Final = 4.0
+"""Height of the bars over and under the widths that satisfy all rules [px]."""
+
+MOST_ROWS: Final = 4
+"""Rows of words of the bounds above the plot, at most."""
+
+LEAST_HEIGHT: Final = 72.0
+"""Height that such rows leave to the plot [px]."""
+
 
 @dataclass(frozen=True, slots=True)
 class WidthScene:
-    """What is to be drawn: the rig with the width as shown, the curve if there is one, the range of widths [mm]."""
+    """What is to be drawn: the rig with the width as shown, the curve if there is one, the range of widths [mm].
+
+    Attributes
+    ----------
+    rules : tuple of Bound
+        Bounds beside clearance.
+    together : tuple of Span
+        Widths that satisfy all rules, where there are rules beside clearance.
+    clearance : bool
+        Also show what clearance bounds.
+    trials : tuple of float
+        Widths on the trial list [mm].
+
+    """
 
     rig: Rig
     axle: str
@@ -58,46 +81,15 @@ class WidthScene:
     unit: LengthUnit
     problem: str
     focused: bool
+    rules: tuple[Bound, ...] = ()
+    together: tuple[Span, ...] = ()
+    clearance: bool = True
+    trials: tuple[float, ...] = ()
 
     @property
     def width(self) -> float:
         """Wheel-mount width as shown [mm]."""
         return self.rig.axle(self.axle).width
-
-
-def sample_at(curve: WidthCurve, width: float) -> WidthSample | None:
-    """What the curve says at a width, straight between its samples; None where it says nothing."""
-    for one, two in pairwise(curve.samples):
-        if one.width <= width <= two.width:
-            if not (_known(one) and _known(two)):
-                return None
-            share = (width - one.width) / (two.width - one.width) if two.width > one.width else 0.0
-            near = one if share < 0.5 else two
-
-            def mix(a: float, b: float, share: float = share) -> float:
-                return a + share * (b - a)
-
-            return WidthSample(
-                width,
-                mix(one.low, two.low),
-                mix(one.high, two.high),
-                mix(one.margin_low, two.margin_low),
-                mix(one.margin_high, two.margin_high),
-                near.nearest,
-                near.tightest,
-            )
-    return None
-
-
-def sample_verdict(sample: WidthSample) -> Verdict:
-    """What a width sample says as one word, on the safe side."""
-    if sample.margin_low >= 0.0:
-        return Verdict.CLEAR
-    return Verdict.CONTACT if sample.low < 0.0 else Verdict.TIGHT
-
-
-def _known(sample: WidthSample) -> bool:
-    return isfinite(sample.low) and isfinite(sample.margin_low)
 
 
 class WidthPicture:
@@ -108,6 +100,8 @@ class WidthPicture:
     across, up : Axis
         Width to x, clearance to y.
     plot, track, handle : QRectF
+    bounds : tuple of Placed
+        Bounds of the width, with their words above the plot.
     words : list
         Words drawn inside the plot, each with its room.
 
@@ -120,13 +114,16 @@ class WidthPicture:
         self.bold = QFont(font)
         self.bold.setBold(True)
         self.metrics = QFontMetricsF(font)
-        line = self.metrics.height() + 2.0
-        left = self.metrics.horizontalAdvance(WIDEST) + line + 3.0 * PAD
-        top = area.top() + 2.0 * line
+        self.line = line = self.metrics.height() + 2.0
+        left = area.left() + self.metrics.horizontalAdvance(WIDEST) + line + 3.0 * PAD
+        self.across = Axis(scene.low, max(scene.high, scene.low + 1.0), left, area.right() - 14.0)
         bottom = area.bottom() - 2.0 * line - HANDLE[1] - 2.0 * PAD
-        self.plot = QRectF(QPointF(area.left() + left, top), QPointF(area.right() - 14.0, max(bottom, top + 20.0)))
+        most_rows = max(1, min(MOST_ROWS, int((bottom - area.top() - line - LEAST_HEIGHT) / line)))
+        self.bounds = placed(self._all_bounds(), self.across, self.metrics, scene.unit, most_rows)
+        top = area.top() + (2 + max((each.row for each in self.bounds), default=0)) * line
+        self.head = area.top()
+        self.plot = QRectF(QPointF(left, top), QPointF(self.across.end, max(bottom, top + 20.0)))
         self.track = QRectF(self.plot.left(), self.plot.bottom() + PAD, self.plot.width(), HANDLE[1])
-        self.across = Axis(scene.low, max(scene.high, scene.low + 1.0), self.plot.left(), self.plot.right())
         self.up = Axis(*clearance_range(scene.curve, scene.rig.wanted), self.plot.bottom(), self.plot.top())
         self.handle = QRectF(0.0, 0.0, *HANDLE)
         self.handle.moveCenter(QPointF(self.across.place(scene.width), self.track.center().y()))
@@ -143,9 +140,10 @@ class WidthPicture:
         painter.setFont(self.font)
         painter.fillRect(self.plot, self.names.sheet)
         self._draw_windows(painter)
+        self._draw_together(painter)
         self._draw_scales(painter)
         curve = self.scene.curve
-        if curve is None or not any(map(_known, curve.samples)):
+        if curve is None or not any(map(is_known, curve.samples)):
             self._draw_empty(painter)
         else:
             painter.save()
@@ -153,7 +151,7 @@ class WidthPicture:
             self._draw_curve(painter, curve)
             painter.restore()
         self._draw_track(painter)
-        self._draw_edges(painter)
+        draw_bounds(painter, self.bounds, self.plot, self.track.bottom() - 4.0, self.line, self.names)
         if curve is not None:
             self._draw_depth(painter, curve)
             if curve.complete:
@@ -162,15 +160,23 @@ class WidthPicture:
 
     def _draw_windows(self, painter: QPainter) -> None:
         curve = self.scene.curve
-        if curve is None or not (curve.complete or curve.windows):
+        if curve is None or not self.scene.clearance or not (curve.complete or curve.windows):
             return
         if curve.complete:
             painter.fillRect(self.plot, QBrush(self.names.grid, Qt.BrushStyle.BDiagPattern))
         for window in curve.windows:
-            painter.fillRect(self._band(window), self.names.window_fill)
+            painter.fillRect(self._band((window.low.width, window.high.width)), self.names.window_fill)
 
-    def _band(self, window: WidthWindow) -> QRectF:
-        left, right = self.across.place(window.low.width), self.across.place(window.high.width)
+    def _draw_together(self, painter: QPainter) -> None:
+        """The widths that satisfy all rules: a shade of its own between two bars."""
+        for span in self.scene.together:
+            band = self._band(span)
+            painter.fillRect(band, self.names.together)
+            for edge in (band.top(), band.bottom() - BAR):
+                painter.fillRect(QRectF(band.left(), edge, band.width(), BAR), self.names.stability)
+
+    def _band(self, span: Span) -> QRectF:
+        left, right = self.across.place(span[0]), self.across.place(span[1])
         return QRectF(left, self.plot.top(), max(right - left, 1.0), self.plot.height())
 
     def _draw_scales(self, painter: QPainter) -> None:
@@ -272,13 +278,9 @@ class WidthPicture:
                     self._label(box, name)
 
     def _crossed(self, box: QRectF) -> bool:
-        """Whether the line of the width that is set or of a window's edge runs through a word."""
-        bounds = [edge.width for window in self._windows() for edge in (window.low, window.high)]
-        lines = map(self.across.place, (self.scene.width, *bounds))
+        """Whether the line of the width that is set or of a bound runs through a word."""
+        lines = (self.across.place(self.scene.width), *(each.x for each in self.bounds))
         return any(box.left() - 2.0 < x < box.right() + 2.0 for x in lines)
-
-    def _windows(self) -> tuple[WidthWindow, ...]:
-        return () if self.scene.curve is None else self.scene.curve.windows
 
     def _beside_curve(self, curve: WidthCurve, name: str, left: float) -> list[QRectF]:
         """Room for a name above the curve and below it, where that is clear of the curve and of other words.
@@ -311,7 +313,7 @@ class WidthPicture:
 
     def _draw_depth(self, painter: QPainter, curve: WidthCurve) -> None:
         """How deep the curve goes where it runs off the lower edge: at the width that is set, and at the deepest."""
-        deepest = min(filter(_known, curve.samples), key=lambda sample: sample.low, default=None)
+        deepest = min(filter(is_known, curve.samples), key=lambda sample: sample.low, default=None)
         for sample in (sample_at(curve, self.scene.width), deepest):
             if sample is None or sample.low >= self.up.low:
                 continue
@@ -353,35 +355,10 @@ class WidthPicture:
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(groove)
 
-    def _draw_edges(self, painter: QPainter) -> None:
-        """Lines at the bounds of the windows, each with its width and reason."""
+    def _all_bounds(self) -> tuple[Bound, ...]:
         curve = self.scene.curve
-        if curve is None:
-            return
-        taken = self.plot.left()
-        for window in curve.windows:
-            for bound, is_low in ((window.low, True), (window.high, False)):
-                x = self.across.place(bound.width)
-                painter.setPen(QPen(self.names.clear, 2.0))
-                painter.drawLine(QLineF(x, self.plot.top() - 4.0, x, self.track.bottom() - 4.0))
-                taken = self._draw_edge_text(painter, bound, x, taken, is_low=is_low)
-
-    def _draw_edge_text(self, painter: QPainter, bound: WidthBound, x: float, taken: float, *, is_low: bool) -> float:
-        words = self.edge_words(bound, is_low=is_low)
-        room = self.metrics.horizontalAdvance(words)
-        left = x - room + 12.0 if is_low else x - 12.0
-        left = max(min(left, self.plot.right() - room), taken)
-        width = self.plot.right() - left
-        if width < 40.0:
-            return taken
-        painter.setPen(self.names.ink)
-        text = self.metrics.elidedText(words, Qt.TextElideMode.ElideRight, width)
-        painter.drawText(QPointF(left, self.plot.top() - self.metrics.descent() - 3.0), text)
-        return left + min(room, width) + 14.0
-
-    def edge_words(self, bound: WidthBound, *, is_low: bool) -> str:
-        """Width of a window's edge, rounded into the window so that it still clears, and what bounds it."""
-        return f"{format_clearance(bound.width, self.scene.unit, up=is_low)}: {reason_words(bound.reason)}"
+        edges = window_bounds(curve) if curve is not None and self.scene.clearance else ()
+        return (*edges, *self.scene.rules)
 
     def draw_current(self, painter: QPainter) -> None:
         """Paint the handle, its line, and what the curve says there."""
@@ -390,6 +367,7 @@ class WidthPicture:
         names, x = self.names, self.handle.center().x()
         painter.setPen(QPen(names.accent, 2.0))
         painter.drawLine(QLineF(x, self.plot.top() - 2.0, x, self.handle.top()))
+        self._draw_trials(painter)
         curve = self.scene.curve
         sample = sample_at(curve, self.scene.width) if curve is not None else None
         if sample is not None:
@@ -408,6 +386,15 @@ class WidthPicture:
             painter.drawLine(QLineF(x + shift, self.handle.top() + 8.0, x + shift, self.handle.bottom() - 8.0))
         self._draw_current_text(painter, sample)
 
+    def _draw_trials(self, painter: QPainter) -> None:
+        """A small triangle under the groove for each width on the trial list."""
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(self.names.ink)
+        for width in self.scene.trials:
+            if self.across.low <= width <= self.across.high:
+                tip = QPointF(self.across.place(width), self.track.center().y() + 6.0)
+                painter.drawPolygon(QPolygonF([tip, tip + QPointF(-4.5, 8.0), tip + QPointF(4.5, 8.0)]))
+
     def _draw_current_text(self, painter: QPainter, sample: WidthSample | None) -> None:
         words = format_length(self.scene.width, self.scene.unit)
         if sample is not None:
@@ -416,7 +403,7 @@ class WidthPicture:
         room = QFontMetricsF(self.bold).horizontalAdvance(words) + 2.0
         left = min(max(self.handle.center().x() - room / 2.0, self.plot.left()), self.plot.right() - room)
         painter.setPen(self.names.ink)
-        painter.drawText(QPointF(left, self.plot.top() - self.metrics.height() - self.metrics.descent() - 4.0), words)
+        painter.drawText(QPointF(left, self.head + self.metrics.ascent()), words)
         painter.setFont(self.font)
 
 
@@ -427,11 +414,6 @@ def empty_words(curve: WidthCurve | None, problem: str) -> str:
     if curve is not None and curve.complete:
         return "At none of these widths is it established how close everything comes."
     return "Searching how close everything comes at each width…"
-
-
-def reason_words(reason: PairName | None) -> str:
-    """What bounds a window, in words."""
-    return "end of the range" if reason is None else pair_words(reason)
 
 
 def nearest_words(sample: WidthSample) -> str:
@@ -451,7 +433,7 @@ def closest_words(sample: WidthSample, unit: LengthUnit) -> str:
 
 def clearance_range(curve: WidthCurve | None, wanted: WantedClearance) -> tuple[float, float]:
     """Clearances that the strip shows [mm]: what is wanted, and all of the curve that can be read on one scale."""
-    known = [s for s in curve.samples if _known(s)] if curve is not None else []
+    known = [s for s in curve.samples if is_known(s)] if curve is not None else []
     if not known:
         return -1.2 * FAR / 2.0, 0.6 * FAR
     asked = (getattr(wanted, s.nearest.kind) for s in known if s.nearest is not None)
@@ -461,7 +443,7 @@ def clearance_range(curve: WidthCurve | None, wanted: WantedClearance) -> tuple[
 
 
 def _stretches(curve: WidthCurve) -> Iterator[tuple[WidthSample, ...]]:
-    for known, group in groupby(curve.samples, key=_known):
+    for known, group in groupby(curve.samples, key=is_known):
         if known:
             yield tuple(group)
 
@@ -469,7 +451,7 @@ def _stretches(curve: WidthCurve) -> Iterator[tuple[WidthSample, ...]]:
 def verdict_stretches(curve: WidthCurve) -> Iterator[tuple[float, float, Verdict]]:
     """Widths from, to, and the verdict between; where two samples differ the curve's crossing divides them."""
     for one, two in pairwise(curve.samples):
-        if not (_known(one) and _known(two)):
+        if not (is_known(one) and is_known(two)):
             continue
         cuts = sorted({0.0, 1.0, *_crossings(one.low, two.low), *_crossings(one.margin_low, two.margin_low)})
         for start, end in pairwise(cuts):

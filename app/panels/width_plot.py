@@ -12,9 +12,13 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.document import Document
 from app.edits import Gesture, width_text, with_axle
 from app.panels.axis import Axis
+from app.panels.width_bounds import Bound, rule_bounds
 from app.panels.width_picture import WidthPicture, WidthScene
+from app.rule_book import RuleBook
 from app.searcher import curve_range, reaches
 from app.units import LengthUnit, format_length
+from app.width_rules import CLEARANCE, Span
+from geometry.contact.findings import WidthCurve
 from geometry.errors import GeometryError
 from geometry.rig.wheel import INCH
 
@@ -39,9 +43,10 @@ class WidthPlot(QWidget):
     ends with Enter, with the mouse, when the slider is left, or after a pause.
     """
 
-    def __init__(self, document: Document) -> None:
+    def __init__(self, document: Document, book: RuleBook) -> None:
         super().__init__()
         self._document = document
+        self._book = book
         self._gesture: Gesture | None = None
         self._by_key = False
         self._run = 0
@@ -56,6 +61,7 @@ class WidthPlot(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMouseTracking(True)
         self.setAccessibleName("Width slider")
+        self._marks_kept: tuple[tuple[object, ...], tuple[tuple[Bound, ...], tuple[Span, ...]]] | None = None
         self._ground_kept: tuple[tuple[object, ...], float, QPixmap] | None = None
         self._rest = QTimer(self, singleShot=True, interval=REST_MS)
         self._rest.timeout.connect(self.update)
@@ -65,6 +71,7 @@ class WidthPlot(QWidget):
         document.active_axle_changed.connect(self.refresh)
         document.unit_changed.connect(self.refresh)
         document.curve_finished.connect(self.refresh)
+        book.switched.connect(self.refresh)
         document.study_finished.connect(self.update)
         self.refresh()
 
@@ -117,17 +124,33 @@ class WidthPlot(QWidget):
 
     def _picture(self) -> WidthPicture:
         document = self._document
+        curve = document.width_curve(document.active_axle)
         scene = WidthScene(
             rig=document.shown_rig,
             axle=document.active_axle,
-            curve=document.width_curve(document.active_axle),
+            curve=curve,
             low=self._range[0],
             high=self._range[1],
             unit=document.unit,
             problem=self._problem or self._axle_problem(),
             focused=self.hasFocus(),
+            rules=self._rule_marks(curve)[0],
+            together=self._rule_marks(curve)[1],
+            clearance=self._book.is_on(CLEARANCE),
+            trials=document.shown_rig.axle(document.active_axle).trial_widths,
         )
         return WidthPicture(scene, QRectF(self.rect()), self.font(), self.palette())
+
+    def _rule_marks(self, curve: WidthCurve | None) -> tuple[tuple[Bound, ...], tuple[Span, ...]]:
+        """Bounds of the rules that are switched on, and the widths that satisfy all; no step of a drag changes them."""
+        rules = tuple(rule for rule in self._book.rules(self._axle) if self._book.is_on(rule.key))
+        basis = (rules, self._book.is_on(CLEARANCE), curve, self._range)
+        if self._marks_kept is None or any(
+            a is not b and a != b for a, b in zip(self._marks_kept[0], basis, strict=True)
+        ):
+            spans = self._book.common(self._axle, *self._range) if rules else None
+            self._marks_kept = (basis, (rule_bounds(rules), spans or ()))
+        return self._marks_kept[1]
 
     def _axle_problem(self) -> str:
         """Why the active axle has no curve: it cannot follow its travel."""

@@ -2,36 +2,49 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from PySide6.QtCore import QSignalBlocker
-from PySide6.QtGui import QWheelEvent
+from PySide6.QtGui import QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from app.document import Document
 from app.edits import set_width
 from app.panels.entry_field import FIELD_HEIGHT
 from app.panels.length_field import LengthField
+from app.panels.rule_list import RuleList
 from app.panels.width_plot import WidthPlot
+from app.rule_book import RuleBook
 from app.typeset import typeset
 from app.units import LengthUnit, format_clearance, format_length
+from app.width_rules import CLEARANCE, common_words
 from app.widths import miss_words, nearest_miss
 from geometry.contact.findings import WidthCurve, WidthWindow
+
+RULES_SHARE: Final = 0.34
+LEAST_RULES: Final = 190
+MOST_RULES: Final = 380
+"""Width of the list of rules: its share of the strip, and least and most [px]."""
 
 
 class WidthStrip(QWidget):
     """Sets the width of the active axle by slider, on the curve, or typed."""
 
-    def __init__(self, document: Document) -> None:
+    def __init__(self, document: Document, book: RuleBook | None = None) -> None:
         super().__init__()
         self._document = document
+        self._book = book = book or RuleBook(document)
+        self._common_kept: tuple[object, str] = (None, "")
         self.axles = AxleChooser(document)
         self.field = LengthField("Width", document.unit, self._type_width, beside=True)
         self.field.line.setFixedWidth(self.fontMetrics().horizontalAdvance("0") * 14)
-        self.plot = WidthPlot(document)
+        self.plot = WidthPlot(document, book)
+        self.rules = RuleList(document, book)
         self._window_words = QLabel()
         self._window_words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._window_words.setWordWrap(True)
         self._lay_out()
-        for signal in (document.rig_changed, document.active_axle_changed, document.curve_finished):
+        for signal in (document.rig_changed, document.active_axle_changed, document.curve_finished, book.switched):
             signal.connect(self.refresh)
         document.unit_changed.connect(self._show_unit)
         self.refresh()
@@ -45,9 +58,23 @@ class WidthStrip(QWidget):
         document = self._document
         self.field.show_value(document.shown_rig.axle(document.active_axle).width)
         curve = document.width_curve(document.active_axle)
-        words = window_words(curve, document.unit)
+        words = f"{window_words(curve, document.unit)}{self._common_words(curve)}"
         self._window_words.setText(typeset(words))
         self._window_words.setToolTip(words)
+
+    def _common_words(self, curve: WidthCurve | None) -> str:
+        """The widths that satisfy all rules switched on, where there are rules beside clearance."""
+        axle, unit, book = self._document.active_axle, self._document.unit, self._book
+        rules = book.rules(axle)
+        self.rules.setVisible(bool(rules))
+        if curve is None or not curve.complete or not any(book.is_on(rule.key) for rule in rules):
+            return ""
+        basis = (rules, curve, unit, tuple(book.is_on(key) for key in (CLEARANCE, *(rule.key for rule in rules))))
+        if self._common_kept[0] != basis:  # the words are the same at each step of a drag
+            span = (curve.samples[0].width, curve.samples[-1].width)
+            words = common_words(book.states_on(axle), book.common(axle, *span), span, unit, every=all(basis[3]))
+            self._common_kept = (basis, f". {words}")
+        return self._common_kept[1]
 
     def _show_unit(self) -> None:
         self.field.show_unit(self._document.unit)
@@ -71,7 +98,15 @@ class WidthStrip(QWidget):
         column.setContentsMargins(6, 4, 6, 2)
         column.setSpacing(2)
         column.addLayout(head)
-        column.addWidget(self.plot, 1)
+        body = QHBoxLayout()
+        body.setSpacing(6)
+        body.addWidget(self.plot, 1)
+        body.addWidget(self.rules)
+        column.addLayout(body, 1)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.rules.setFixedWidth(min(max(round(RULES_SHARE * self.width()), LEAST_RULES), MOST_RULES))
 
 
 class AxleChooser(QComboBox):

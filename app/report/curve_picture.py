@@ -5,13 +5,14 @@ from __future__ import annotations
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter, QPen
 
-from app.panels.width_picture import WidthPicture, sample_at
+from app.panels.width_picture import WidthPicture
+from app.widths import sample_at
 
 
 class PaperCurve(WidthPicture):
     """The picture of `WidthPicture` with nothing to take hold of."""
 
-    def _draw_current(self, painter: QPainter) -> None:
+    def draw_current(self, painter: QPainter) -> None:
         x = self.handle.center().x()
         painter.setPen(QPen(self.names.ink, 1.6))
         painter.drawLine(QLineF(x, self.plot.top() - 2.0, x, self.track.bottom() - 6.0))

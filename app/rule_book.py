@@ -1,0 +1,71 @@
+"""The rules of the open rig, and which of them are switched on; the switches are kept from one start to the next."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, QSettings, Signal
+
+from app.document import Document
+from app.width_rules import KnownRules, RuleState, Span, clearance_state, common_spans, rule_state
+from geometry.stance.rules import WidthRule
+
+OFF = "rules_off"
+"""Where the settings keep the keys of the rules that are switched off, one a line."""
+
+
+class RuleBook(QObject):
+    """Rules by axle, and their switches.
+
+    Signals
+    -------
+    switched
+        A rule was switched on or off.
+
+    """
+
+    switched = Signal()
+
+    def __init__(self, document: Document, settings: QSettings | None = None) -> None:
+        super().__init__(document)
+        self._document = document
+        self._settings = settings
+        self._known = KnownRules()
+        kept = "" if settings is None else settings.value(OFF, "")
+        self._off = set(str(kept).split("\n")) - {""}
+
+    def rules(self, axle_id: str) -> tuple[WidthRule, ...]:
+        """The rules of an axle of the rig as shown, beside clearance."""
+        return self._known.of(self._document.shown_rig, axle_id)
+
+    def is_on(self, key: str) -> bool:
+        """Whether a rule is switched on."""
+        return key not in self._off
+
+    def switch(self, key: str, *, on: bool) -> None:
+        """Switch a rule on or off; all axles have the same switches."""
+        if on == self.is_on(key):
+            return
+        self._off ^= {key}
+        if self._settings is not None:
+            self._settings.setValue(OFF, "\n".join(sorted(self._off)))
+        self.switched.emit()
+
+    def states(self, axle_id: str, width: float | None = None) -> tuple[RuleState, ...]:
+        """All rules of an axle at its own width or another one [mm], clearance first, switched on or off."""
+        document = self._document
+        rig, unit = document.shown_rig, document.unit
+        at = rig.axle(axle_id).width if width is None else width
+        clear = clearance_state(document.width_curve(axle_id), at, rig.wanted, unit)
+        return (clear, *(rule_state(rule, at, rig, unit) for rule in self.rules(axle_id)))
+
+    def states_on(self, axle_id: str) -> tuple[RuleState, ...]:
+        """The rules of an axle at its own width that are switched on, clearance among them."""
+        return tuple(state for state in self.states(axle_id) if self.is_on(state.key))
+
+    def common(self, axle_id: str, low: float, high: float) -> tuple[Span, ...] | None:
+        """Widths between `low` and `high` [mm] that satisfy all rules switched on; None = that of one is unknown."""
+        return common_spans(self.states_on(axle_id), low, high)
+
+    def broken(self, axle_id: str, width: float | None = None) -> tuple[WidthRule, ...]:
+        """The rules beside clearance that are switched on and broken at the axle's own width or another one [mm]."""
+        at = self._document.shown_rig.axle(axle_id).width if width is None else width
+        return tuple(rule for rule in self.rules(axle_id) if self.is_on(rule.key) and rule.at(at).satisfied is False)
