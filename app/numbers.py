@@ -30,14 +30,12 @@ def numbers_of(rig: Rig, axles: Sequence[Axle], outer: float | None) -> list[lis
 
 
 def number_lines(rig: Rig, axles: Sequence[Axle], found: list[list[Group]], unit: LengthUnit) -> Iterator[str]:
-    """The groups of some axles as text, each axle under its name if there are several."""
+    """The groups of some axles as text, axle by axle."""
     from app.figures.words import text_of
 
-    for axle, groups in zip(axles, found, strict=True):
-        name = axle.name or axle.id
-        if len(axles) > 1:
-            yield f"{name[:1].upper()}{name[1:]}\n{'=' * len(name)}"
-        yield text_of(rig, groups, unit) if axle is not axles[-1] else text_of(rig, groups, unit).rstrip("\n")
+    for number, (axle, groups) in enumerate(zip(axles, found, strict=True)):
+        yield from ("", "") if number else ()
+        yield text_of(rig, axle.id, groups, unit).rstrip("\n")
 
 
 def numbers_to_json(rig: Rig, axles: Sequence[Axle], found: list[list[Group]]) -> bytes:

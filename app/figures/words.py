@@ -8,8 +8,9 @@ from math import degrees
 from typing import Final
 
 from app.figures.figure import Figure, Group, Kind
-from app.figures.places import place_words
+from app.figures.places import axle_words, place_words
 from app.units import LengthUnit, fine_unit, format_angle, format_clearance, format_length, in_unit
+from app.wording import rests_words
 from geometry.rig.rig import Rig
 
 UNKNOWN: Final = "unknown"
@@ -36,7 +37,7 @@ _WORDS: Final[dict[Kind, Callable[[float, LengthUnit], str]]] = {
     "clearance": format_clearance,
     "angle": lambda value, _unit: format_angle(degrees(value)),
     "slope": lambda value, _unit: f"{value:+z.2f}° per degree",
-    "mass": lambda value, unit: f"{value:z.1f} kg" if unit is LengthUnit.MM else f"{value / POUND:z.0f} lb",
+    "mass": lambda value, _unit: f"{value:z.1f} kg",
     "factor": lambda value, _unit: f"{value:z.2f}",
     "index": lambda value, _unit: f"{value:z.1f}",
     "share": lambda value, _unit: f"{100.0 * value:z.1f} %",
@@ -54,7 +55,9 @@ def value_words(figure: Figure, unit: LengthUnit) -> str:
 
 def other_words(figure: Figure, unit: LengthUnit) -> str:
     """The same number in the unit of the other system; empty where both are the same."""
-    other = LengthUnit.INCH if unit is LengthUnit.MM else LengthUnit.MM
+    value, other = figure.amount.value, LengthUnit.INCH if unit is LengthUnit.MM else LengthUnit.MM
+    if figure.kind == "mass" and value is not None:
+        return f"{value / POUND:z.0f} lb"
     words = value_words(figure, other)
     return "" if words == value_words(figure, unit) else words
 
@@ -133,6 +136,15 @@ def _table(group: Group, lines: tuple[Row, ...]) -> Iterator[str]:
         yield f"  {row.label.ljust(room)}  {numbers}{more}"
 
 
-def text_of(rig: Rig, groups: Iterable[Group], unit: LengthUnit) -> str:
-    """Groups as plain text, an empty line between them."""
-    return "\n\n".join("\n".join(group_lines(rig, group, unit)) for group in groups) + "\n"
+def heading(rig: Rig, axle_id: str, unit: LengthUnit) -> str:
+    """Which axle at which width, and whether that rests on values that nobody confirmed."""
+    axle = rig.axle(axle_id)
+    name = axle_words(rig, axle_id)
+    words = f"{name[:1].upper()}{name[1:]}, {format_length(axle.width, unit)} wide."
+    return f"{words} {rests_words(rig)}".rstrip()
+
+
+def text_of(rig: Rig, axle_id: str, groups: Iterable[Group], unit: LengthUnit) -> str:
+    """Groups of an axle as plain text, an empty line between them."""
+    told = ("\n".join(group_lines(rig, group, unit)) for group in groups)
+    return "\n\n".join((heading(rig, axle_id, unit), *told)) + "\n"
