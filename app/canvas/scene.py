@@ -24,6 +24,7 @@ from geometry.outline.view import Floats
 from geometry.rig.axle import Axle
 from geometry.rig.layout import BarPath, PanelFacets, PartRef, bar_paths, panel_facets
 from geometry.rig.naming import centre_section_part, housing_part, link_part, pinion_part, tire_part
+from geometry.rig.pinion import pinion_base
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import tire_dimensions
 
@@ -265,7 +266,8 @@ def _housing(axle: Axle, placed: PlacedAxle) -> Iterator[BarPath]:
     yield BarPath(housing_part(axle), placed.housing_ends, housing.tube_od / 2.0, 0.0)
     centre = placed.centre_section
     if housing.pinion_length > 0.0:
-        yield BarPath(pinion_part(axle), np.array([centre, placed.pinion_tip]), housing.pinion_radius, 0.0)
+        snout = np.array([placed.to_rig(pinion_base(housing)), placed.pinion_tip])
+        yield BarPath(pinion_part(axle), snout, housing.pinion_radius, 0.0)
     yield BarPath(centre_section_part(axle), np.array([centre, centre]), housing.centre_radius, 0.0)
 
 

@@ -44,7 +44,16 @@ MIGRATIONS: Final[Mapping[int, Migration]] = {}
 """By version: what turns the plain values of a file of that version into those of the next."""
 
 _ONE_LINE = (Node, Bar, Panel, Rod, Tire, Wheel, MassPart, WidthLimit, Shock, BumpStop, Strap)
-_UNLESS_EMPTY: Final = ("underlays", "unconfirmed", "trial_widths", "shocks", "bump_stops", "straps")
+_UNLESS_EMPTY: Final = (
+    "underlays",
+    "unconfirmed",
+    "trial_widths",
+    "shocks",
+    "bump_stops",
+    "straps",
+    "pinion_choices",
+    "pinion_rise",
+)
 """Fields that a file shows only where they hold something."""
 
 

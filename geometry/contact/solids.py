@@ -18,6 +18,7 @@ from geometry.motion.steering import wheel_turn
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef, Side, bar_paths, panel_facets
 from geometry.rig.naming import centre_section_part, housing_part, link_part, pinion_part, tire_part
+from geometry.rig.pinion import pinion_base, pinion_direction
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import tire_dimensions
 
@@ -122,11 +123,9 @@ def housing_solids(axle: Axle) -> Iterator[Solid]:
     centre = centre_section(axle)
     yield _capsule(centre_section_part(axle), centre, ACROSS, 0.0, housing.centre_radius)
     if housing.pinion_length > 0.0:
-        snout = pinion_tip(axle) - centre
-        along = snout / housing.pinion_length
-        yield _capsule(
-            pinion_part(axle), centre + snout / 2.0, along, housing.pinion_length / 2.0, housing.pinion_radius
-        )
+        middle = (pinion_base(housing) + pinion_tip(axle)) / 2.0
+        along = pinion_direction(housing)
+        yield _capsule(pinion_part(axle), middle, along, housing.pinion_length / 2.0, housing.pinion_radius)
 
 
 def link_solids(axle: Axle) -> Iterator[Solid]:

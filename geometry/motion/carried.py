@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from math import cos, radians, sin
-
 import numpy as np
 
 from geometry.motion.linkage import Floats
 from geometry.rig.axle import Axle
 from geometry.rig.layout import MIRROR, Side
+from geometry.rig.pinion import pinion_base, pinion_direction
 from geometry.rig.wheel import wheel_offset
 
 
@@ -41,10 +40,7 @@ def centre_section(axle: Axle) -> Floats:
 def pinion_tip(axle: Axle) -> Floats:
     """Centre of the pinion's mounting face, shape (3,) [mm]."""
     housing = axle.housing
-    facing = 1.0 if housing.pinion_faces == "forward" else -1.0
-    angle = radians(housing.pinion_angle_deg)
-    along: Floats = np.array([facing * cos(angle), 0.0, sin(angle)])
-    return centre_section(axle) + housing.pinion_length * along
+    return pinion_base(housing) + housing.pinion_length * pinion_direction(housing)
 
 
 def kingpin_place(axle: Axle, side: Side) -> Floats | None:

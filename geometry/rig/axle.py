@@ -7,11 +7,13 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct
 
 from geometry.rig.build import Angle, AsBuilt, Build
+from geometry.rig.driveline import Driveshaft, JointAngle, PinionChoice
 from geometry.rig.parts import Coordinate, Id, Label, Length, LengthOrZero, Point
 from geometry.rig.steer_gear import Ackermann, DragLink, Ram, TieRod
 from geometry.rig.stroke import BumpStops, Shocks, Straps
 from geometry.rig.wheel import Tire, Wheel
 
+Direction = Annotated[tuple[Coordinate, Coordinate, Coordinate], Meta(description="x forward, y left, z up.")]
 Lock = Annotated[float, Meta(ge=0.0, le=80.0, description="[degrees]")]
 
 
@@ -27,6 +29,11 @@ class Rod(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     joint_room : float
         Length at each end taken up by joint and bracket, which the check leaves out, since a rod always meets
         the parts that it is bolted to [mm]. Common practice, no source.
+    chassis_bolt, axle_bolt : direction or None
+        Which way the bolt through that joint points at ride height, rig's frame, of any length; None = level and
+        square to the rod, as brackets are welded that suit the rod.
+    chassis_limit_deg, axle_limit_deg : float or None
+        Largest misalignment of that joint, between its bolt and the bore of the rod's eye [degrees]; None = not known.
 
     """
 
@@ -36,6 +43,10 @@ class Rod(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     axle: Point
     od: Length = 50.8
     joint_room: LengthOrZero = 100.0
+    chassis_bolt: Direction | None = None
+    axle_bolt: Direction | None = None
+    chassis_limit_deg: JointAngle | None = None
+    axle_limit_deg: JointAngle | None = None
 
 
 class Housing(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -51,6 +62,8 @@ class Housing(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         Radius of the ball that stands for the centre section [mm].
     pinion_offset : float
         Pinion centreline to the axle's centre plane, left positive [mm].
+    pinion_rise : float
+        Pinion axis above the axle line, square to itself: of a raised pinion positive, of a low one negative [mm].
     pinion_length, pinion_radius : float
         Axle centre to the pinion's mounting face, and radius of the pinion's snout [mm]; length 0 = no snout.
     pinion_angle_deg : float
@@ -64,6 +77,7 @@ class Housing(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     end_inset: LengthOrZero = 63.5
     centre_radius: Length = 140.0
     pinion_offset: Annotated[float, Meta(ge=-2000.0, le=2000.0, description="[mm]")] = 0.0
+    pinion_rise: Annotated[float, Meta(ge=-500.0, le=500.0, description="[mm]")] = 0.0
     pinion_length: LengthOrZero = 280.0
     pinion_radius: Length = 60.0
     pinion_angle_deg: Angle = 0.0
@@ -125,6 +139,10 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     rods : tuple of four or five rods
     shocks, bump_stops, straps : tuple of Shock, BumpStop, Strap
         What limits the travel within bump and droop.
+    driveshaft : Driveshaft or None
+        The shaft to its pinion; None = nothing of it is known, or there is none.
+    pinion_choices : tuple of PinionChoice
+        Other centre sections to compare with.
     build : Build or None
         What turns the width into cuts; None = nothing of it is known.
     as_built : AsBuilt or None
@@ -150,6 +168,8 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     shocks: Shocks = ()
     bump_stops: BumpStops = ()
     straps: Straps = ()
+    driveshaft: Driveshaft | None = None
+    pinion_choices: Annotated[tuple[PinionChoice, ...], Meta(max_length=8)] = ()
     build: Build | None = None
     as_built: AsBuilt | None = None
     trial_widths: Annotated[tuple[Length, ...], Meta(max_length=32)] = ()

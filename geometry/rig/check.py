@@ -21,6 +21,7 @@ from geometry.rig.layout import MIRROR, bent
 from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_least
 from geometry.rig.mass import check_weighing
 from geometry.rig.parts import Bar, Panel, Point
+from geometry.rig.pinion import check_driveline
 from geometry.rig.rig import Rig
 from geometry.rig.steer_check import check_steering
 from geometry.rig.stroke import check_bump_stop, check_shock, check_strap
@@ -229,6 +230,8 @@ def _check_axle(axle: Axle, place: str) -> None:
     _check_joints(axle.rods, f"{place}.rods")
     check_steering(axle, place)
     _check_strokes(axle, place)
+    _check_ids(axle.pinion_choices, f"{place}.pinion_choices")
+    check_driveline(axle, place)
     if axle.build is not None:
         _check_ids(axle.build.perches, f"{place}.build.perches")
     check_as_built(axle.as_built, f"{place}.as_built")
@@ -275,6 +278,18 @@ def _check_rod(rod: Rod, place: str) -> None:
             f"joint room of {rod.joint_room:g} mm at each end leaves nothing of a rod {length:.1f} mm long; "
             "make it smaller",
         )
+    for field in ("chassis_bolt", "axle_bolt"):
+        bolt: tuple[float, float, float] | None = getattr(rod, field)
+        if bolt is None:
+            continue
+        if np.linalg.norm(bolt) <= COINCIDENT:
+            raise RigError(f"{place}.{field}", "a bolt needs a direction, as in [0, 1, 0] for one straight across")
+        way = np.subtract(rod.axle, rod.chassis)
+        if np.linalg.norm(np.cross(bolt, way)) <= COINCIDENT * np.linalg.norm(bolt) * length:
+            raise RigError(
+                f"{place}.{field}",
+                f"the bolt points along rod “{rod.id}” itself, and no eye turns on it; turn it square to the rod",
+            )
 
 
 def _check_joints(rods: tuple[Rod, ...], place: str) -> None:

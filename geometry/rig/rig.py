@@ -7,6 +7,7 @@ from typing import Annotated, Final, Literal
 from msgspec import Meta, Struct
 
 from geometry.rig.axle import Axle
+from geometry.rig.driveline import Gears
 from geometry.rig.mass import Masses
 from geometry.rig.parts import Bar, Label, LengthOrZero, Node, Panel
 from geometry.rig.rules import Rules
@@ -39,6 +40,8 @@ class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         What weighs beside the tubes; None = nothing of it is known.
     rules : Rules or None
         What bounds the width beside clearance.
+    gears : Gears or None
+        From the engine's revolutions to the tire's; None = nothing of it is known.
     underlays : tuple of Underlay
         Pictures behind the views, the lowest first.
     unconfirmed : tuple of places
@@ -57,6 +60,7 @@ class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     axles: Annotated[tuple[Axle, ...], Meta(min_length=1, max_length=4)]
     masses: Masses | None = None
     rules: Rules | None = None
+    gears: Gears | None = None
     underlays: Annotated[tuple[Underlay, ...], Meta(max_length=12)] = ()
     unconfirmed: Annotated[tuple[Place, ...], Meta(max_length=200_000)] = ()
 

@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.contact.solids import Pieces, bar_pieces, panel_pieces
-from geometry.motion.carried import centre_section, pinion_tip
+from geometry.motion.carried import pinion_tip
 from geometry.rig.layout import Floats, PartRef
 from geometry.rig.naming import link_part, pinion_part
+from geometry.rig.pinion import pinion_base
 from geometry.rig.rig import Rig
 
 
@@ -80,7 +81,7 @@ def _of_axles(rig: Rig) -> Iterator[Underside]:
         centre = np.array([axle.station, 0.0, axle.height])
         placed = [(link_part(axle, rod), np.array([rod.chassis, rod.axle]), rod.od / 2.0) for rod in axle.rods]
         if axle.housing.pinion_length > 0.0:
-            snout = centre + np.array([centre_section(axle), pinion_tip(axle)])
+            snout = centre + np.array([pinion_base(axle.housing), pinion_tip(axle)])
             placed.append((pinion_part(axle), snout, axle.housing.pinion_radius))
         parts, ends, radii = zip(*placed, strict=True)
         yield Underside(parts, np.arange(len(parts), dtype=np.intp), np.array(ends), np.array(radii))
