@@ -189,7 +189,7 @@ def _corner(corner: CornerTravel) -> Iterator[Figure]:
 
 def _pocket(side: SidePocket, words: str) -> Iterator[Figure]:
     column = side.rail.side
-    note = f"{column} {_at(side.rail.part)}" if side.rail.part is not None else ""
+    note = "" if side.rail.part is None else part_words(side.rail.part)
     yield Figure("gap", "Rail pocket", side.gap, "length", f"{words}Common practice, no source.", column, note)
     yield Figure(
         "reach", "Outermost tube", side.rail.reach, "length",

@@ -54,6 +54,7 @@ class PlanPanel(QWidget):
         self._outer: float | None = None
         self._slow: dict[str, tuple[Rig, Group]] = {}
         self._asked: dict[str, tuple[Rig, str]] = {}
+        self._behind: set[str] = set()
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
         self._teller = _Teller()
@@ -75,6 +76,7 @@ class PlanPanel(QWidget):
         for key in FIRST_OPEN:
             self.tree.open(key)
         self.tree.opened.connect(self._open)
+        self.tree.verticalScrollBar().valueChanged.connect(self._catch_up)
         self.tree.place_chosen.connect(self.go_to)
         self.tree.currentItemChanged.connect(self._show_detail)
         self._pace = Pace(document, self.refresh, self)
@@ -89,10 +91,18 @@ class PlanPanel(QWidget):
             return
         document = self._document
         self.head.setText(typeset(heading(document.shown_rig, document.active_axle, document.unit)))
-        for each in SUBJECTS:
-            if self.tree.is_open(each.key):
+        open_groups = [each for each in SUBJECTS if self.tree.is_open(each.key)]
+        unseen = {each.key for each in open_groups if document.is_previewing and not self.tree.is_seen(each.key)}
+        self._behind = unseen
+        for each in open_groups:
+            if each.key not in unseen:
                 self._show(each)
         self._show_detail()
+
+    def _catch_up(self) -> None:
+        """What comes in sight in the midst of a gesture is brought up with it."""
+        if any(self.tree.is_seen(key) for key in self._behind):
+            self.refresh()
 
     def text(self) -> str:
         """All groups as text, as the command line prints them."""

@@ -97,6 +97,14 @@ class PlanTree(QTreeWidget):
         """Whether a group is open."""
         return self._heads[key].isExpanded()
 
+    def is_seen(self, key: str) -> bool:
+        """Whether any line of a group is in sight."""
+        head = self._heads[key]
+        below = self.topLevelItem(self.indexOfTopLevelItem(head) + 1)
+        high = self.viewport().height()
+        starts = self.visualItemRect(head).top() < high
+        return starts and (below is None or self.visualItemRect(below).top() > 0)
+
     def open(self, key: str) -> None:
         """Open a group."""
         self._heads[key].setExpanded(True)
