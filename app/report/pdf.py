@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import partial
 from importlib.metadata import PackageNotFoundError, version
+from os import environ
 from pathlib import Path
 from typing import Final
 
@@ -99,11 +100,17 @@ def write_pdf(
 
 
 def letterhead(rig: Rig, kind: str, unit: LengthUnit, rig_file: str, when: datetime | None) -> Letterhead:
-    """Head and foot of the pages of a kind of paper; the date is now if none is given."""
+    """Head and foot of the pages of a kind of paper."""
     foot = [rig_file] if rig_file else []
-    date = f"{when or datetime.now().astimezone():%Y-%m-%d %H:%M}"
-    foot += [date, f"Wheelroom {_version()}", f"lengths in {unit.words}"]
-    return Letterhead(rig.name, kind, "  ·  ".join(foot))
+    when = when or _today()
+    foot += [f"{when:%Y-%m-%d %H:%M}", f"Wheelroom {_version()}", f"lengths in {unit.words}"]
+    return Letterhead(rig.name, kind, "  ·  ".join(foot), when)
+
+
+def _today() -> datetime:
+    """Now, or the date that the variable for reproducible files asks for (SOURCE_DATE_EPOCH, seconds in UTC)."""
+    seconds = environ.get("SOURCE_DATE_EPOCH", "")
+    return datetime.fromtimestamp(int(seconds), UTC) if seconds.isdecimal() else datetime.now().astimezone()
 
 
 def _version() -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import Final
 
 from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QPointF, QRectF, Qt, QUuid
@@ -37,11 +39,19 @@ A4: Final = QPageSize(QPageSize.PageSizeId.A4)
 
 @dataclass(frozen=True, slots=True)
 class Letterhead:
-    """What stands on every page: head left and right, foot left; the page number is set by the sheet."""
+    """What stands on every page: head left and right, foot left; the page number is set by the sheet.
+
+    Attributes
+    ----------
+    when : datetime
+        The date of the paper, which the file gives for its own as well.
+
+    """
 
     head: str
     kind: str
     foot: str
+    when: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +60,29 @@ class Column:
 
     title: str
     share: float
+
+
+def dated(pdf: bytes, when: datetime) -> bytes:
+    """A PDF with its own dates put to `when`, so that the same paper is the same file; Qt writes the time of day.
+
+    The table of places at its end follows where dates become shorter: Qt adds the time zone where it is not UTC
+    (PDF 32000-1, 7.5.4 and 7.9.4).
+    """
+    utc = when.astimezone(UTC)
+    iso = rf'\g<1>{utc:%Y-%m-%dT%H:%M:%S}+00:00"'.encode()
+    pdf = re.sub(rb'(xmp:\w+Date=")\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d"', iso, pdf)
+    found = list(re.finditer(rb"(?<=Date \(D:)[^)]*(?=\))", pdf))
+    date = f"{utc:%Y%m%d%H%M%S}Z".encode()
+    kept = [0, *(edge for each in found for edge in each.span()), len(pdf)]
+    whole = date.join(pdf[start:end] for start, end in zip(kept[::2], kept[1::2], strict=True))
+    shorter = [(each.end(), each.end() - each.start() - len(date)) for each in found]
+
+    def moved(place: int) -> int:
+        return place - sum(by for end, by in shorter if end <= place)
+
+    body, table, rest = whole.rpartition(b"\nxref\n")
+    rest = re.sub(rb"^\d{10}(?= \d{5} n)", lambda each: b"%010d" % moved(int(each[0])), rest, flags=re.MULTILINE)
+    return body + table + re.sub(rb"(?<=startxref\n)\d+", lambda each: b"%d" % moved(int(each[0])), rest)
 
 
 class Sheet:
@@ -93,7 +126,7 @@ class Sheet:
         """Finish the last page; returns the PDF. Nothing can be added afterwards."""
         self.painter.end()
         del self.painter, self._writer  # the writer must go before the buffer it writes to
-        return bytes(self._file.data().data())
+        return dated(bytes(self._file.data().data()), self._letterhead.when)
 
     def new_page(self) -> None:
         """Start another page."""
