@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from time import monotonic, sleep
 
@@ -64,6 +65,20 @@ def assert_little_is_lost(state: Path, edits: dict[int, float], end: float, allo
     assert not lost or end - min(lost) <= allowed
 
 
+def kill_in_turn(
+    processes: list[subprocess.Popen[str]], states: list[Path], moments: list[float], allowed: float
+) -> None:
+    """Kill each at its moment [s] after all of them edit, and see what is left."""
+    for process in processes:
+        assert process.stdout is not None
+        process.stdout.readline()
+    start = monotonic()
+    for state, process, moment in zip(states, processes, moments, strict=True):
+        sleep(max(start + moment - monotonic(), 0.0))
+        edits, end = killed(process)
+        assert_little_is_lost(state, {1: start} | edits, end, allowed)
+
+
 def test_kills_at_random_moments_lose_seconds_and_never_the_work(tmp_path: Path, named: None) -> None:
     assert named is None
     chance = random.Random(7)  # noqa: S311  (moments, no secrets)
@@ -72,14 +87,10 @@ def test_kills_at_random_moments_lose_seconds_and_never_the_work(tmp_path: Path,
     while left > 0:
         number = min(left, TOGETHER)
         states = [tmp_path / f"{left}-{index}" for index in range(number)]
-        processes = [begun(state, pause, soon) for state in states]
-        for process in processes:
-            assert process.stdout is not None
-            process.stdout.readline()  # it edits
-        ends = sorted(chance.uniform(0.0, reach) for _ in states)
-        start = monotonic()
-        for state, process, moment in zip(states, processes, ends, strict=True):
-            sleep(max(start + moment - monotonic(), 0.0))
-            edits, end = killed(process)
-            assert_little_is_lost(state, {1: start} | edits, end, allowed)
+        with ExitStack() as whatever_happens:
+            processes = [begun(state, pause, soon) for state in states]
+            for process in processes:
+                whatever_happens.enter_context(process)
+                whatever_happens.callback(process.kill)
+            kill_in_turn(processes, states, sorted(chance.uniform(0.0, reach) for _ in states), allowed)
         left -= number
