@@ -82,7 +82,7 @@ def parse_length(text: str, unit: LengthUnit) -> float:
         When it says none, or could say two.
 
     """
-    return _Reader(_LENGTHS, text, Fraction(1) if unit is LengthUnit.MM else _INCH).result()
+    return Reader(_LENGTHS, text, Fraction(1) if unit is LengthUnit.MM else _INCH).result()
 
 
 def parse_angle(text: str) -> float:
@@ -94,7 +94,7 @@ def parse_angle(text: str) -> float:
         When it says none, or could say two.
 
     """
-    return _Reader(_ANGLES, text, Fraction(1)).result()
+    return Reader(_ANGLES, text, Fraction(1)).result()
 
 
 def format_length(mm: float, unit: LengthUnit, *, step: float = 1 / 16) -> str:
@@ -228,7 +228,7 @@ def _fraction(steps: int, step: float) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class _Measure:
+class Measure:
     """What is measured: its name, its units as written, the plain unit's name, and the error to raise."""
 
     name: str
@@ -239,7 +239,7 @@ class _Measure:
 
 _INCHES = ('"', "in", "inch", "inches")
 _FEET = ("'", "ft", "foot", "feet")
-_LENGTHS = _Measure(
+_LENGTHS = Measure(
     "length",
     dict.fromkeys(_INCHES, _INCH)
     | dict.fromkeys(_FEET, 12 * _INCH)
@@ -249,7 +249,7 @@ _LENGTHS = _Measure(
     "60 3/16, 5' 2 1/2\", 62.5 in or 1588 mm",
     LengthError,
 )
-_ANGLES = _Measure(
+_ANGLES = Measure(
     "angle",
     dict.fromkeys(("°", "deg", "degree", "degrees"), Fraction(1))
     | dict.fromkeys(("rad", "radian", "radians"), Fraction(degrees(1.0))),
@@ -294,10 +294,10 @@ _TOKEN = re.compile(
 )
 
 
-class _Reader:
+class Reader:
     """Reads one entry by recursive descent: sum, product, factor, quantity."""
 
-    def __init__(self, measure: _Measure, text: str, plain: Fraction) -> None:
+    def __init__(self, measure: Measure, text: str, plain: Fraction) -> None:
         self._measure = measure
         self._plain = plain
         self._shown = " ".join(text.split())

@@ -247,6 +247,8 @@ class MainWindow(QMainWindow):
         self.files.watch.changed.connect(self._say_changed)
         self.recovery.failed.connect(self._say_unprotected)
         self.touches.spot_chosen.connect(self._frame_spot)
+        self.parts.topic_chosen.connect(self.details.show_topic)
+        self.details.topic_shown.connect(self.parts.show_topic)
         document.study_finished.connect(self._make_notes)
         self.tabs.currentChanged.connect(lambda tab: tab == self.tabs.count() - 1 and self.notes)
         self.tabs.currentChanged.connect(lambda tab: tab == NUMBERS and self.numbers)

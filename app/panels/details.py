@@ -2,31 +2,64 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
 from app.document import Document
 from app.panels.axle_form import AxleForm
 from app.panels.part_form import PartForm
+from app.panels.records.pages import RecordPages
+from app.panels.records.topics import Topic, part_of
 from app.panels.wanted_form import WantedForm
 
 
 class Details(QScrollArea):
-    """Fields of the chosen part, of the active axle, and of the clearances that are wanted."""
+    """Fields of the chosen topic or else of the chosen part, the active axle, and the clearances that are wanted.
+
+    Signals
+    -------
+    topic_shown(Topic or None)
+        Which topic the fields are about.
+
+    """
+
+    topic_shown = Signal(object)
 
     def __init__(self, document: Document) -> None:
         super().__init__()
+        self._document = document
         inner = QWidget()
         column = QVBoxLayout(inner)
         column.setContentsMargins(8, 6, 8, 8)
         self.part = PartForm(document)
         self.axle = AxleForm(document)
         self.wanted = WantedForm(document)
-        column.addWidget(self.part)
-        column.addWidget(self.axle)
-        column.addWidget(self.wanted)
+        self.records = RecordPages(document)
+        self.records.hide()
+        for widget in (self.records, self.part, self.axle, self.wanted):
+            column.addWidget(widget)
         column.addStretch(1)
         self.setWidget(inner)
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.records.topic_asked.connect(self.show_topic)
+        document.selection_changed.connect(self._follow_selection)
+        document.rig_replaced.connect(lambda: self.show_topic(None))
+
+    def show_topic(self, topic: Topic | None) -> None:
+        """Show the form of a topic in place of everything else, or everything else again."""
+        if topic != self.records.topic:
+            self.verticalScrollBar().setValue(0)
+        self.records.show_topic(topic)
+        self.axle.setVisible(topic is None)
+        self.wanted.setVisible(topic is None)
+        if topic is not None:
+            self._document.select(part_of(self._document.shown_rig, topic))
+        self.topic_shown.emit(topic)
+
+    def _follow_selection(self) -> None:
+        """A part that is chosen elsewhere ends the topic."""
+        topic = self.records.topic
+        if topic is not None and self._document.selection != part_of(self._document.shown_rig, topic):
+            self.show_topic(None)

@@ -60,6 +60,7 @@ class EntryField(QWidget, Generic[Value]):
         self._write = write
         self._commit = commit
         self._value: Value | None = None
+        self._tip = ""
         self.line = _Line(self)
         self.line.setAccessibleName(name)
         self.line.setMinimumHeight(FIELD_HEIGHT)
@@ -121,9 +122,16 @@ class EntryField(QWidget, Generic[Value]):
         self.line.setFont(font)
         self._describe()
 
+    def explain(self, tip: str) -> None:
+        """Say how the value is measured, to whoever rests the pointer on the field or has it read out."""
+        self._tip = tip
+        self.line.setToolTip(tip)
+        self._describe()
+
     def _describe(self) -> None:
         mark = UNCONFIRMED if self.mark.isVisibleTo(self) else ""
-        self.line.setAccessibleDescription(" ".join(words for words in (self.error.text(), mark) if words))
+        told = " ".join(words for words in (self.error.text(), mark, self._tip) if words)
+        self.line.setAccessibleDescription(told)
 
     def _confirm(self) -> None:
         if self.mark.isVisibleTo(self) and not self.line.isModified():

@@ -33,9 +33,17 @@ class LengthField(EntryField[float]):
 
 
 class MeasuredField(EntryField[float | None]):
-    """A length [mm] that may be left open; the value that counts then stands in grey."""
+    """A length [mm] that may be left open; what counts then stands in grey. `write` says how it is rounded."""
 
-    def __init__(self, name: str, unit: LengthUnit, commit: Callable[[float | None], None]) -> None:
+    def __init__(
+        self,
+        name: str,
+        unit: LengthUnit,
+        commit: Callable[[float | None], None],
+        *,
+        write: Callable[[float, LengthUnit], str] = format_length,
+    ) -> None:
+        self._write_known = write
         super().__init__(
             name,
             self._read_length,
@@ -53,4 +61,4 @@ class MeasuredField(EntryField[float | None]):
         return parse_length(text, self._unit) if text.strip() else None
 
     def _write_length(self, value: float | None) -> str:
-        return "" if value is None else minus(format_length(value, self._unit))
+        return "" if value is None else minus(self._write_known(value, self._unit))

@@ -26,6 +26,7 @@ from app.panels.entry_field import EntryField
 from app.panels.length_field import LengthField, MeasuredField
 from app.panels.lengths_dialog import LengthsDialog
 from app.panels.new_rig import NewRigDialog
+from app.panels.records.topics import Topic
 from app.panels.tables.sheets import sheets
 from app.underlays.window import UnderlayDialog
 from app.units import LengthUnit, echo_length, exact_length, parse_length
@@ -152,6 +153,8 @@ def test_every_field_of_the_window_passes_the_table_of_entries(
     rig = window.document.rig
     for part in (part_of(rig, rig.bars[0]), part_of(rig, rig.panels[0]), node_part(rig.nodes[0]), *links(rig)):
         window.document.select(part)  # each kind of part has fields of its own
+    for topic in (Topic("cuts", "rear"), Topic("perches", "rear")):
+        window.details.show_topic(topic)  # one function makes the fields of all topics: these have each kind of them
     window.tabs.setCurrentWidget(window.numbers.parentWidget())  # its panel is made when it is first shown
     fields = fields_of(window)
     assert window.numbers.outer in fields
@@ -219,6 +222,7 @@ def test_no_dialog_with_fields_is_left_out_of_the_tests_above() -> None:
         "panels/lengths_dialog.py",
         "panels/new_rig.py",
         "panels/part_form.py",
+        "panels/records/fields.py",
         "panels/plan_panel.py",
         "panels/wanted_form.py",
         "panels/width_strip.py",

@@ -14,7 +14,7 @@ from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig
 from app.panels.details import Details
 from app.panels.entry_field import EntryField
-from app.panels.rig_list import RigList
+from app.panels.rig_list import PART_ROLE, RigList
 from app.units import LengthUnit
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import link_part
@@ -44,8 +44,8 @@ def enter(qtbot: QtBot, field: EntryField[object], text: str) -> None:
 
 
 def items(tree: RigList) -> list[QTreeWidgetItem]:
-    groups = [tree.topLevelItem(k) for k in range(tree.topLevelItemCount())]
-    return [group.child(k) for group in groups if group is not None for k in range(group.childCount())]
+    """Lines of parts, without the topics below axles and rig."""
+    return [item for item in tree._items() if item.data(0, PART_ROLE) is not None]
 
 
 def test_every_axle_panel_bar_and_node_is_listed_once(qtbot: QtBot, document: Document, long_rig: Rig) -> None:

@@ -1,0 +1,1 @@
+"""Forms for what the builder measures and chooses: cuts, perches, shafts, masses, rules, and the welded axle."""

@@ -1,0 +1,135 @@
+"""A new record of a list: what it cannot be without is asked for first, so that nothing is made up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Final
+
+from msgspec import Struct
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QFormLayout, QGroupBox, QLabel, QPushButton
+
+from app.document import Document
+from app.edits import change_rig
+from app.panels.entry_field import FIELD_HEIGHT, EntryField, refusal_words
+from app.panels.records.axle_items import PERCH
+from app.panels.records.fields import ChoiceField, Field, field_of
+from app.panels.records.form import message_label, show_ink
+from app.panels.records.items import Group
+from app.panels.records.places import value_at, with_value
+from app.panels.records.rig_items import LIMIT, MASS
+from app.panels.records.topics import ITEMS, LISTS, WORDS, Topic, TopicKind
+from geometry.rig.build import Perch
+from geometry.rig.mass import MassPart
+from geometry.rig.rules import WidthLimit
+from geometry.sketch.names import free_id
+
+ASKED: Final[dict[TopicKind, tuple[Callable[..., Struct], tuple[Group, ...], tuple[str, ...]]]] = {
+    "perch": (Perch, PERCH, ("name", "at", "width")),
+    "mass": (MassPart, MASS, ("name", "mass_kg")),
+    "limit": (WidthLimit, LIMIT, ("name", "measure", "most")),
+}
+"""For each kind of list its record, its groups, and the values that are asked for."""
+
+
+class AddBox(QGroupBox):
+    """Fields of a new record and a button that adds it to the list of a topic.
+
+    Signals
+    -------
+    added(Topic)
+
+    """
+
+    added = Signal(object)
+
+    def __init__(self, document: Document, topic: Topic) -> None:
+        kind = ITEMS[topic.kind]
+        super().__init__(f"New {WORDS[kind]}")
+        self._document = document
+        self._topic = topic
+        self._kind = kind
+        self._make, groups, names = ASKED[kind]
+        every = {item.path[0]: item for group in groups for item in group.items}
+        self._items = {name: every[name] for name in names}
+        self._values: dict[str, Any] = {}
+        form = QFormLayout(self)
+        form.setVerticalSpacing(4)
+        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        self.fields: dict[str, Field] = {}
+        for name, item in self._items.items():
+            field = field_of(item, f"New {WORDS[kind]}: {item.words.lower()}", document.unit, self._keeper(name))
+            self.fields[name] = field
+            label = QLabel(item.words)
+            label.setBuddy(field)
+            form.addRow(label, field)
+        self.error = message_label("Problem of the new entry")
+        form.addRow(self.error)
+        self.add_button = QPushButton(f"Add {WORDS[kind]}")
+        self.add_button.setMinimumHeight(FIELD_HEIGHT)
+        self.add_button.clicked.connect(lambda _checked: self.add())
+        form.addRow(self.add_button)
+        document.unit_changed.connect(self._show_unit)
+        document.rig_replaced.connect(self._clear)
+        self._clear()
+
+    def _keeper(self, name: str) -> Callable[[Any], None]:
+        def keep(value: Any) -> None:
+            self._values[name] = value
+
+        return keep
+
+    def show_topic(self, topic: Topic) -> None:
+        """Add to the list of another axle."""
+        self._topic = topic
+
+    def add(self) -> None:
+        """Add what is entered as one undo step, or say what is missing."""
+        self._say("")
+        usable = [field.finish() for field in self.fields.values() if isinstance(field, EntryField)]
+        if not all(usable):
+            return
+        missing = [name for name, item in self._items.items() if item.needed and self._values.get(name) is None]
+        for name in missing:
+            field = self.fields[name]
+            if isinstance(field, EntryField):
+                field.show_error(f"Enter the {self._items[name].words.lower()} first.")
+        if missing:
+            return
+        place = (*self._topic.base, *LISTS[self._kind])
+        records = value_at(self._document.rig, place)
+        new = free_id([record.id for record in records], f"{self._stem()}-")
+        record = self._make(id=new, **self._values)
+        try:
+            change_rig(
+                self._document, with_value(self._document.rig, place, (*records, record)), f"Add {WORDS[self._kind]}"
+            )
+        except ValueError as refused:
+            self._say(refusal_words(refused, self._document.unit))
+            return
+        self._clear()
+        self.added.emit(Topic(self._kind, self._topic.axle, new))
+
+    def _stem(self) -> str:
+        return WORDS[self._kind].rpartition(" ")[2]
+
+    def _clear(self) -> None:
+        self._values = {}
+        for name, field in self.fields.items():
+            if isinstance(field, EntryField):
+                field.show_value("" if self._items[name].kind == "text" else None)
+                field.restore()
+            elif isinstance(field, ChoiceField):
+                field.setCurrentIndex(0)
+                self._values[name] = field.currentData()
+        self._say("")
+
+    def _say(self, problem: str) -> None:
+        show_ink(self.error, problem=True)
+        self.error.setText(problem)
+        self.error.setVisible(bool(problem))
+
+    def _show_unit(self) -> None:
+        for field in self.fields.values():
+            if isinstance(field, EntryField):
+                field.show_unit(self._document.unit)

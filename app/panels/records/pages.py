@@ -1,0 +1,152 @@
+"""The form of the chosen topic, each kind made when it is first wanted."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+
+from app.document import Document
+from app.edits import axle_words
+from app.panels.records.adding import AddBox
+from app.panels.records.as_built_form import AsBuiltForm
+from app.panels.records.axle_items import ANGLES, AS_BUILT, CUTS, MOCK_UP, PERCH, SHAFTS
+from app.panels.records.form import RecordForm
+from app.panels.records.items import Group, is_known
+from app.panels.records.places import value_at
+from app.panels.records.rig_items import LIMIT, MASS, RULES, SCALES
+from app.panels.records.topics import ITEMS, Topic, TopicKind, is_there, items_of, title
+from geometry.rig.rig import Rig
+
+GROUPS: Final[dict[TopicKind, tuple[Group, ...]]] = {
+    "cuts": CUTS,
+    "angles": ANGLES,
+    "perches": (),
+    "perch": PERCH,
+    "shafts": SHAFTS,
+    "mock-up": MOCK_UP,
+    "as built": AS_BUILT,
+    "masses": (),
+    "mass": MASS,
+    "scales": SCALES,
+    "rules": RULES,
+    "limit": LIMIT,
+}
+"""What can be entered under each topic."""
+
+HINTS: Final[dict[TopicKind, str]] = {
+    "cuts": "What stays empty is unknown, and so is what depends on it. Rest the pointer on a field to see how to "
+    "measure it.",
+    "perches": "Perches, link brackets and everything else that is welded to the bare tube. Placed ones stand below "
+    "this line in the parts list.",
+    "masses": "Everything that weighs, but for the chassis tubes, which are weighed from the drawing. Parts stand "
+    "below this line in the parts list.",
+    "scales": "Readings count in place of the list of masses.",
+    "rules": "What bounds the width beside clearance; a rule that is empty bounds nothing.",
+}
+"""What is said above a form."""
+
+
+class RecordPages(QWidget):
+    """Shows the form of a topic.
+
+    Signals
+    -------
+    topic_asked(Topic)
+        Another topic is to be shown: of a new record, or of the list of one that was deleted.
+
+    """
+
+    topic_asked = Signal(object)
+
+    def __init__(self, document: Document) -> None:
+        super().__init__()
+        self._document = document
+        self.forms: dict[TopicKind, RecordForm] = {}
+        self.adding: dict[TopicKind, AddBox] = {}
+        self._topic: Topic | None = None
+        self.heading, self.hint = QLabel(), QLabel()
+        bold = QFont(self.font())
+        bold.setBold(True)
+        self.heading.setFont(bold)
+        for label in (self.heading, self.hint):
+            label.setWordWrap(True)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.addWidget(self.heading)
+        self._column.addWidget(self.hint)
+        document.rig_changed.connect(self._keep_up)
+
+    @property
+    def topic(self) -> Topic | None:
+        """What is shown; None = nothing."""
+        return self._topic
+
+    def show_topic(self, topic: Topic | None) -> None:
+        """Show the form of a topic, or none."""
+        self._topic = topic
+        self.setVisible(topic is not None)
+        if topic is None:
+            return
+        form = self._form(topic)
+        for kind, other in self.forms.items():
+            other.setVisible(kind == topic.kind)
+        for kind, box in self.adding.items():
+            box.setVisible(kind == topic.kind)
+        form.show_topic(topic)
+        if topic.kind in self.adding:
+            self.adding[topic.kind].show_topic(topic)
+        self._show_heading(topic)
+
+    def _form(self, topic: Topic) -> RecordForm:
+        if topic.kind not in self.forms:
+            as_built = topic.kind == "as built"
+            form = AsBuiltForm(self._document, topic) if as_built else _form(self._document, topic)
+            form.left.connect(self.topic_asked)
+            self.forms[topic.kind] = form
+            self._column.addWidget(form)
+            if topic.kind in ITEMS:
+                box = self.adding[topic.kind] = AddBox(self._document, topic)
+                box.added.connect(self.topic_asked)
+                self._column.addWidget(box)
+        return self.forms[topic.kind]
+
+    def _show_heading(self, topic: Topic) -> None:
+        rig = self._document.shown_rig
+        words = title(rig, topic)
+        if topic.axle:
+            owner = axle_words(rig.axle(topic.axle))
+            words = f"{owner[:1].upper()}{owner[1:]}: {words[:1].lower()}{words[1:]}"
+        self.heading.setText(words)
+        self.hint.setText(HINTS.get(topic.kind, ""))
+        self.hint.setVisible(topic.kind in HINTS)
+
+    def _keep_up(self) -> None:
+        """A record that an undo step took away leaves its list in its place; an axle that is gone leaves nothing."""
+        topic = self._topic
+        if topic is None:
+            return
+        if not is_there(self._document.shown_rig, topic):
+            above = topic.above
+            self.topic_asked.emit(above if topic.item and is_there(self._document.shown_rig, above) else None)
+        else:
+            self._show_heading(topic)
+
+
+def _form(document: Document, topic: Topic) -> RecordForm:
+    return RecordForm(document, topic, GROUPS[topic.kind])
+
+
+def state_words(rig: Rig, topic: Topic) -> str:
+    """What of a topic is known, in a word or two for the tree."""
+    if topic.item:
+        return ""
+    if topic.kind == "as built":
+        record = value_at(rig, (*topic.base, "as_built"))
+        return "not measured" if record is None else f"{record.stage} {record.date}"
+    count = len(items_of(rig, topic))
+    if count:
+        return str(count)
+    return "" if is_known(rig, topic.base, GROUPS[topic.kind]) else "none" if topic.kind in ITEMS else "unknown"

@@ -1,0 +1,405 @@
+"""What is measured goes into forms: empty is unknown and never zero, each edit is one step, nothing typed is lost."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from msgspec.structs import replace
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLineEdit
+from pytestqt.qtbot import QtBot
+
+from app.document import Document
+from app.edits import with_axle
+from app.panels.details import Details
+from app.panels.entry_field import EntryField
+from app.panels.records.fields import ChoiceField, Field, TickField
+from app.panels.records.items import Item
+from app.panels.records.pages import GROUPS
+from app.panels.records.topics import ITEMS, OF_AXLE, OF_RIG, Topic, TopicKind, items_of
+from app.panels.rig_list import RigList
+from app.units import LengthUnit
+from geometry.rig.build import AsBuilt, Build, BuildSide, MockUp, Perch, Shaft
+from geometry.rig.mass import Masses, MassPart, Weighing
+from geometry.rig.rig import Rig
+from geometry.rig.rules import Rules, WidthLimit
+
+TOPICS = [*(Topic(kind, "rear") for kind in OF_AXLE), *(Topic(kind) for kind in OF_RIG)]
+
+
+@pytest.fixture
+def document(document: Document) -> Document:
+    """The demo rig of which nothing but the drawing is known."""
+    rig = document.rig
+    axles = tuple(replace(axle, build=None, as_built=None) for axle in rig.axles)
+    document.replace_rig(replace(rig, axles=axles, masses=None, rules=None))
+    return document
+
+
+@pytest.fixture
+def details(qtbot: QtBot, document: Document) -> Details:
+    details = Details(document)
+    qtbot.addWidget(details)
+    details.resize(350, 420)
+    with qtbot.waitActive(details):
+        details.show()
+    return details
+
+
+def field(details: Details, kind: TopicKind, *path: str) -> Field:
+    return details.records.forms[kind].fields[path]
+
+
+def enter(qtbot: QtBot, one: Field, text: str) -> EntryField[Any]:
+    assert isinstance(one, EntryField)
+    one.line.setFocus()
+    one.line.selectAll()
+    qtbot.keyClicks(one.line, text) if text else qtbot.keyClick(one.line, Qt.Key.Key_Delete)
+    qtbot.keyClick(one.line, Qt.Key.Key_Return)
+    return one
+
+
+def build(document: Document) -> Build:
+    found = document.rig.axle("rear").build
+    assert found is not None
+    return found
+
+
+def test_an_empty_field_says_unknown_and_never_a_number(details: Details) -> None:
+    for topic in TOPICS:
+        details.show_topic(topic)
+        for one in details.records.forms[topic.kind].fields.values():
+            if isinstance(one, EntryField) and one.isVisible():
+                assert one.line.text() == ""
+    assert field(details, "cuts", "build", "left", "insertion_end").line.placeholderText() == "unknown"  # type: ignore[union-attr]
+
+
+def test_looking_at_every_form_changes_nothing(qtbot: QtBot, document: Document, details: Details) -> None:
+    before = document.rig
+    for topic in TOPICS:
+        details.show_topic(topic)
+        for line in details.records.findChildren(QLineEdit):
+            if line.isVisible():
+                line.setFocus()
+                qtbot.keyClick(line, Qt.Key.Key_Tab)
+    assert document.rig is before
+    assert document.undo_stack.count() == 0
+
+
+def test_a_butted_tube_is_entered_as_nought_and_cleared_back_to_unknown(
+    qtbot: QtBot, document: Document, details: Details
+) -> None:
+    before = document.rig
+    details.show_topic(Topic("cuts", "rear"))
+    one = enter(qtbot, field(details, "cuts", "build", "left", "insertion_end"), "0")
+    assert build(document).left.insertion_end == 0.0
+    assert one.line.text() == "0 in"
+    enter(qtbot, one, "")
+    assert document.rig == before  # nothing is known any more, and nothing of it is left in the file
+    assert document.undo_stack.count() == 2
+    document.undo_stack.undo()
+    assert build(document).left.insertion_end == 0.0
+
+
+@pytest.mark.parametrize(
+    ("kind", "path", "typed", "value"),
+    [
+        ("cuts", ("build", "kerf"), "3 mm", 3.0),
+        ("cuts", ("build", "left", "end_addition"), "4", 101.6),
+        ("cuts", ("build", "tolerance_deg"), "0.5", 0.5),
+        ("angles", ("build", "separation_deg"), "13", 13.0),
+        ("angles", ("build", "knuckle_inset"), "-10 mm", -10.0),
+        ("shafts", ("build", "right", "shaft", "flange"), "-10 mm", -10.0),
+        ("shafts", ("build", "right", "shaft", "stock"), "29 1/2; 30;", (749.3, 762.0)),
+        ("mock-up", ("build", "mockup", "sleeve_left"), "12", 304.8),
+    ],
+)
+def test_each_field_changes_its_own_number_in_one_step(
+    qtbot: QtBot, document: Document, details: Details, kind: TopicKind, path: tuple[str, ...], typed: str, value: Any
+) -> None:
+    details.show_topic(Topic(kind, "rear"))
+    enter(qtbot, field(details, kind, *path), typed)
+    found: Any = document.rig.axle("rear")
+    for name in path:
+        found = getattr(found, name)
+    assert found == pytest.approx(value)
+    assert document.undo_stack.count() == 1
+
+
+def test_what_cannot_be_is_refused_beside_its_field_and_stays_typed(
+    qtbot: QtBot, document: Document, details: Details
+) -> None:
+    details.show_topic(Topic("cuts", "rear"))
+    for typed, said in (("-1", "End addition is −1 in and must be at least 0 in."), ("4 4", "“4” in “4 4” follows")):
+        one = enter(qtbot, field(details, "cuts", "build", "left", "end_addition"), typed)
+        assert one.error.isVisible()
+        assert one.error.text().replace("\N{NO-BREAK SPACE}", " ").startswith(said)
+        assert one.line.text() == typed
+        one.restore()
+    assert document.undo_stack.count() == 0
+
+
+def test_the_right_side_is_copied_from_the_left_in_one_step_without_its_shaft(
+    qtbot: QtBot, document: Document, details: Details
+) -> None:
+    left = BuildSide(end_addition=101.6, insertion_end=0.0, shaft=Shaft(end_play=1.0))
+    right = BuildSide(end_addition=50.0, shaft=Shaft(end_play=2.0))
+    document.put_rig(with_axle(document.rig, "rear", build=Build(left=left, right=right)))
+    details.show_topic(Topic("cuts", "rear"))
+    button = details.records.forms["cuts"].copies["Right side"]
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert build(document).right == replace(left, shaft=right.shaft)
+    details.show_topic(Topic("shafts", "rear"))
+    qtbot.mouseClick(details.records.forms["shafts"].copies["Right shaft"], Qt.MouseButton.LeftButton)
+    assert build(document).right == left
+    assert document.undo_stack.count() == 2
+
+
+def test_a_choice_is_one_step_and_the_default_leaves_nothing_behind(
+    qtbot: QtBot, document: Document, details: Details
+) -> None:
+    before = document.rig
+    details.show_topic(Topic("cuts", "rear"))
+    choice = field(details, "cuts", "build", "datum")
+    assert isinstance(choice, ChoiceField)
+    choice.setFocus()
+    qtbot.keyClick(choice, Qt.Key.Key_Down)
+    assert build(document).datum == "centre-face"
+    qtbot.keyClick(choice, Qt.Key.Key_Up)
+    assert document.rig == before
+
+
+def test_a_point_counts_once_all_of_it_is_known(qtbot: QtBot, document: Document, details: Details) -> None:
+    details.show_topic(Topic("angles", "rear"))
+    path = ("build", "transfer_output")
+    enter(qtbot, field(details, "angles", *path, "x"), "48")
+    enter(qtbot, field(details, "angles", *path, "y"), "-2")
+    assert document.rig.axle("rear").build is None
+    form = details.records.forms["angles"]
+    note = form._notes["Joint at the transfer case"]
+    assert note.text() == "Enter z, too: the place counts once x, y and z are known."
+    details.show_topic(Topic("cuts", "rear"))
+    details.show_topic(Topic("angles", "rear"))
+    enter(qtbot, field(details, "angles", *path, "z"), "24")
+    assert build(document).transfer_output == pytest.approx((48 * 25.4, -2 * 25.4, 24 * 25.4))
+    assert document.undo_stack.count() == 1
+    assert not note.isVisible()
+    enter(qtbot, field(details, "angles", *path, "y"), "")
+    assert document.rig.axle("rear").build is None
+    assert field(details, "angles", *path, "x").line.text() == "48 in"  # type: ignore[union-attr]
+    document.undo_stack.undo()
+    assert field(details, "angles", *path, "y").line.text() == "-2 in".replace("-", "−")  # type: ignore[union-attr]
+
+
+def test_scales_count_once_both_axles_are_weighed_and_the_lift_once_it_is_whole(
+    qtbot: QtBot, document: Document, details: Details
+) -> None:
+    details.show_topic(Topic("scales"))
+    path = ("masses", "measured")
+    enter(qtbot, field(details, "scales", *path, "rear_kg"), "900")
+    enter(qtbot, field(details, "scales", *path, "lift"), "300 mm")
+    assert document.rig.masses is None
+    note = details.records.forms["scales"]._notes["What the scales read"]
+    assert note.text().startswith("Enter the front axle's load, too")
+    enter(qtbot, field(details, "scales", *path, "front_kg"), "1000 lb")
+    assert document.rig.masses == Masses(measured=Weighing(state="empty", rear_kg=900.0, front_kg=453.59237))
+    assert note.text().startswith("Enter which axle was raised and the load on the other axle, too")
+    raised = field(details, "scales", *path, "raised")
+    assert isinstance(raised, ChoiceField)
+    raised.setFocus()
+    qtbot.keyClick(raised, Qt.Key.Key_Down)
+    enter(qtbot, field(details, "scales", *path, "resting_kg"), "500")
+    assert document.rig.masses is not None
+    assert document.rig.masses.measured is not None
+    assert (document.rig.masses.measured.raised, document.rig.masses.measured.lift) == ("rear", 300.0)
+    refused = enter(qtbot, field(details, "scales", *path, "resting_kg"), "5000")
+    assert refused.error.isVisible()
+    assert refused.line.text() == "5000"
+    assert document.undo_stack.count() == 2
+
+
+def test_a_new_record_asks_for_what_it_cannot_be_without(qtbot: QtBot, document: Document, details: Details) -> None:
+    details.show_topic(Topic("perches", "rear"))
+    box = details.records.adding["perches"]
+    enter(qtbot, box.fields["width"], "2 1/2")
+    qtbot.mouseClick(box.add_button, Qt.MouseButton.LeftButton)
+    at = box.fields["at"]
+    assert isinstance(at, EntryField)
+    assert at.error.text() == "Enter the middle first."
+    assert document.undo_stack.count() == 0
+    enter(qtbot, at, "20")
+    qtbot.mouseClick(box.add_button, Qt.MouseButton.LeftButton)
+    assert build(document).perches == (Perch(id="perch-1", at=508.0, width=63.5),)
+    assert details.records.topic == Topic("perch", "rear", "perch-1")
+
+
+@pytest.mark.parametrize(
+    ("above", "typed", "record"),
+    [
+        ("perches", {"at": "20", "width": "2"}, Perch(id="perch-1", at=508.0, width=50.8)),
+        ("masses", {"name": "engine", "mass_kg": "220 kg"}, MassPart(id="part-1", name="engine", mass_kg=220.0)),
+        ("masses", {"name": "engine"}, MassPart(id="part-1", name="engine")),
+        ("rules", {"most": "72"}, WidthLimit(id="limit-1", measure="outer", most=1828.8)),
+    ],
+)
+def test_records_are_added_edited_and_deleted_in_steps(
+    qtbot: QtBot, document: Document, details: Details, above: TopicKind, typed: dict[str, str], record: Any
+) -> None:
+    before, topic = document.rig, Topic(above, "rear" if above == "perches" else "")
+    details.show_topic(topic)
+    box = details.records.adding[above]
+    for name, text in typed.items():
+        enter(qtbot, box.fields[name], text)
+    qtbot.mouseClick(box.add_button, Qt.MouseButton.LeftButton)
+    (made,) = items_of(document.rig, topic)
+    assert details.records.topic == made
+    kind = made.kind
+    found = {"perches": lambda: build(document).perches, "masses": lambda: document.rig.masses.parts}.get(  # type: ignore[union-attr]
+        above,
+        lambda: document.rig.rules.widths,  # type: ignore[union-attr]
+    )()
+    assert found[0] == record
+    enter(qtbot, field(details, kind, "name"), "other")
+    form = details.records.forms[kind]
+    qtbot.mouseClick(form.delete_button, Qt.MouseButton.LeftButton)
+    assert document.rig == before
+    assert details.records.topic == topic
+    assert document.undo_stack.count() == 3
+    document.undo_stack.undo()
+    assert [each.item for each in items_of(document.rig, topic)] == [made.item]
+
+
+def test_an_undone_record_gives_way_to_its_list(qtbot: QtBot, document: Document, details: Details) -> None:
+    details.show_topic(Topic("masses"))
+    qtbot.mouseClick(details.records.adding["masses"].add_button, Qt.MouseButton.LeftButton)
+    assert details.records.topic == Topic("mass", "", "part-1")
+    document.undo_stack.undo()
+    assert details.records.topic == Topic("masses")
+
+
+def test_a_tick_is_one_step(document: Document, details: Details) -> None:
+    perch = Perch(id="p", at=500.0, width=60.0)
+    document.put_rig(with_axle(document.rig, "rear", build=Build(perches=(perch,))))
+    details.show_topic(Topic("perch", "rear", "p"))
+    tick = field(details, "perch", "mirrored")
+    assert isinstance(tick, TickField)
+    tick.click()
+    assert build(document).perches == (replace(perch, mirrored=True),)
+    assert document.undo_stack.count() == 1
+
+
+def test_the_record_of_the_welded_axle_shows_each_difference_and_whether_it_is_allowed(
+    qtbot: QtBot, document: Document, details: Details
+) -> None:
+    width = document.rig.axle("rear").width
+    document.put_rig(with_axle(document.rig, "rear", build=Build(tolerance_class="B")))
+    details.show_topic(Topic("as built", "rear"))
+    form = details.records.forms["as built"]
+    qtbot.mouseClick(form.start_button, Qt.MouseButton.LeftButton)  # type: ignore[attr-defined]
+    enter(qtbot, field(details, "as built", "as_built", "width"), f"{width + 25.4} mm")
+    said = form.differences  # type: ignore[attr-defined]
+    assert "1 in over the plan: OUT OF tolerance, ±" in said["width"].text().replace("\N{NO-BREAK SPACE}", " ")
+    enter(qtbot, field(details, "as built", "as_built", "tire_diameter"), "30")
+    assert "not judged" in said["tire_diameter"].text()
+    assert said["loaded_radius"].text().startswith("Plan ")
+    assert form.verdict.text() == "Checking as built…"  # type: ignore[attr-defined]
+    enter(qtbot, field(details, "as built", "as_built", "date"), "31.5.2026")
+    date = field(details, "as built", "as_built", "date")
+    assert isinstance(date, EntryField)
+    assert date.error.text() == "“31.5.2026” is not a date; write year, month and day, as in 2026-05-31."
+    qtbot.mouseClick(form.remove_button, Qt.MouseButton.LeftButton)  # type: ignore[attr-defined]
+    assert document.rig.axle("rear").as_built is None
+    document.undo_stack.undo()
+    assert document.rig.axle("rear").as_built is not None
+
+
+def test_a_topic_is_chosen_in_the_tree_with_its_axle_and_left_with_another_part(
+    qtbot: QtBot, document: Document, details: Details
+) -> None:
+    tree = RigList(document)
+    qtbot.addWidget(tree)
+    tree.topic_chosen.connect(details.show_topic)
+    details.topic_shown.connect(tree.show_topic)
+    item = next(each for each in tree._items() if each.text(0) == "Axle shafts" and "front" in each.parent().text(0))
+    tree.setCurrentItem(item)
+    assert document.active_axle == "front"
+    assert details.records.topic == Topic("shafts", "front")
+    assert details.records.isVisible()
+    assert not details.axle.isVisible()
+    assert tree.currentItem() is item
+    document.select(None)
+    assert details.records.topic is None
+    assert details.axle.isVisible()
+
+
+def test_the_tree_says_what_of_a_topic_is_known_and_stays_open(qtbot: QtBot, document: Document) -> None:
+    tree = RigList(document)
+    qtbot.addWidget(tree)
+
+    def line(words: str) -> Any:
+        return next(each for each in tree._items() if each.text(0) == words)
+
+    assert [line(words).text(1) for words in ("Cuts and ends", "Perches and brackets", "As built", "Scales")] == [
+        "unknown",
+        "none",
+        "not measured",
+        "unknown",
+    ]
+    line("Cuts and ends").parent().setExpanded(True)
+    record = AsBuilt(date="2026-05-31", stage="welded")
+    document.put_rig(
+        with_axle(document.rig, "rear", build=Build(perches=(Perch(id="p", at=1.0, width=1.0),)), as_built=record)
+    )
+    assert line("Perches and brackets").text(1) == "1"
+    assert line("As built").text(1) == "welded 2026-05-31"
+    assert line("Cuts and ends").parent().isExpanded()
+    assert line("p").parent().text(0) == "Perches and brackets"
+
+
+def test_every_value_of_the_records_has_its_field() -> None:
+    asked = {path for groups in GROUPS.values() for group in groups for path in (item.path for item in group.items)}
+    names = {step for path in asked for step in path}
+    of_records = {
+        name
+        for record in (Build, BuildSide, Shaft, MockUp, AsBuilt, Perch, MassPart, Weighing, Masses, Rules, WidthLimit)
+        for name in record.__struct_fields__
+    }
+    lists = {"id", "perches", "parts", "widths"}
+    assert of_records - names - lists == set()
+    assert not {item.tip for groups in GROUPS.values() for group in groups for item in group.items if not said(item)}
+
+
+def said(item: Item) -> bool:
+    """Whether a tip is one sentence."""
+    return item.tip.endswith(".") and item.tip[:-1].count(". ") == 0
+
+
+def test_the_unit_reaches_every_form(document: Document, details: Details) -> None:
+    record = AsBuilt(date="2026-05-31", stage="welded", width=1700.0)
+    made = Build(left=BuildSide(end_addition=100.0, shaft=Shaft(stock=(750.0,))), kerf=2.0)
+    document.put_rig(with_axle(document.rig, "rear", build=made, as_built=record))
+    for topic in TOPICS:
+        details.show_topic(topic)
+    document.set_unit(LengthUnit.MM)
+    for topic in TOPICS:
+        details.show_topic(topic)
+        texts = [line.text() for line in details.records.findChildren(QLineEdit)]
+        assert not [text for text in texts if text.endswith(" in")]
+
+
+def test_every_list_has_its_own_way_to_grow(details: Details) -> None:
+    for kind in ITEMS:
+        details.show_topic(Topic(kind, "rear" if kind == "perches" else ""))
+        assert details.records.adding[kind].isVisible()
+
+
+def test_rigs_are_whole_again_after_a_walk_through_undo(qtbot: QtBot, document: Document, details: Details) -> None:
+    rigs: list[Rig] = [document.rig]
+    details.show_topic(Topic("cuts", "rear"))
+    for name, text in (("end_addition", "4"), ("centre_half", "5"), ("insertion_centre", "0")):
+        enter(qtbot, field(details, "cuts", "build", "left", name), text)
+        rigs.append(document.rig)
+    for rig in reversed(rigs[:-1]):
+        document.undo_stack.undo()
+        assert document.rig == rig
