@@ -57,3 +57,10 @@ Common practice, no source."""
 
 SAME_ASSEMBLY: Final = 1e-3
 """Distance of a joint under which two solutions are the same one [mm]: CLOSURE over PLAY, with room."""
+
+LENGTH_FOUND: Final = 0.05
+"""Width of the interval [low, high] of a shaft's least and greatest length [mm]: under any rule, and a fifth of
+CLEARANCE."""
+
+ANGLE_FOUND: Final = 2e-4
+"""The same of a joint's working angle or misalignment [rad]: a hundredth of a degree, which no protractor shows."""

@@ -17,7 +17,7 @@ nothing is known. Callers let numpy pass over it in silence (`np.errstate`).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +46,7 @@ class Form:
     slope: Floats
     rest: Floats
     size: Floats
+    __array_ufunc__: ClassVar[None] = None  # arrays before an operator leave it to the form
 
     @property
     def swing(self) -> Floats:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from geometry.errors import RigError
 from geometry.rig.axle import Axle, Rod
 from geometry.rig.build import check_as_built
+from geometry.rig.driveline import check_gears
 from geometry.rig.layout import MIRROR, bent
 from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_least
 from geometry.rig.mass import check_weighing
@@ -65,6 +66,7 @@ def check_rig(rig: Rig) -> None:
             check_weighing(rig.masses.measured, len(rig.axles), "masses.measured")
         if rig.rules is not None:
             _check_ids(rig.rules.widths, "rules.widths")
+        check_gears(rig.gears, "gears")
         _check_ids(rig.underlays, "underlays")
         for index, underlay in enumerate(rig.underlays):
             check_file(underlay.file, f"underlays[{index}].file")

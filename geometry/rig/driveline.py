@@ -10,8 +10,10 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct
 
+from geometry.errors import RigError
 from geometry.rig.build import Angle
 from geometry.rig.parts import Id, Label, Length, LengthOrZero
+from geometry.rig.wheel import read_size
 
 JointAngle = Annotated[float, Meta(gt=0.0, le=90.0, description="[degrees]")]
 JointAngleOrZero = Annotated[float, Meta(ge=0.0, le=90.0, description="[degrees]")]
@@ -160,3 +162,30 @@ class Gears(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     rolling_share: Annotated[float, Meta(gt=0.5, le=1.0, description="[-]")] = 0.9717
     rolling_radius: Length | None = None
     tires: Annotated[tuple[Annotated[str, Meta(min_length=1, max_length=40)], ...], Meta(max_length=16)] = ()
+
+
+def check_gears(gears: Gears | None, place: str) -> None:
+    """Refuse gears out of their order and sizes that are none.
+
+    Raises
+    ------
+    RigError
+
+    """
+    if gears is None:
+        return
+    for field, falling, words in (
+        ("transmission", True, "the lowest gear comes first, so that ratios fall"),
+        ("transfer", False, "the high range comes first, so that ratios rise"),
+    ):
+        ratios: tuple[float, ...] = getattr(gears, field)
+        ordered = tuple(sorted(set(ratios), reverse=falling))
+        if ratios != ordered:
+            listed = ", ".join(f"{ratio:g}" for ratio in ordered)
+            raise RigError(f"{place}.{field}", f"{words}, and each is there once; write {listed}")
+    for index, size in enumerate(gears.tires):
+        if read_size(size) is None:
+            raise RigError(
+                f"{place}.tires[{index}]",
+                f"“{size}” is no tire size that can be read; write it as in 37x12.50R17 or LT315/75R16",
+            )

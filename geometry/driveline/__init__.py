@@ -1,0 +1,1 @@
+"""What turns: the driveshaft's angles and slip over the travel, how evenly it turns, which pinion, which gears."""
