@@ -40,7 +40,7 @@ SUBJECTS: Final = (
     Subject("cuts", "Cuts", _plain(cuts.cuts)),
     Subject("proof", "Proof of the sum", _plain(cuts.proof)),
     Subject("perches", "Perch room", _plain(perches.perches)),
-    Subject("angles", "Caster and pinion", _plain(angles.angles)),
+    Subject("angles", "Caster and pinion", _plain(angles.angles), by_width=False),
     Subject("travel", "Caster and pinion over the travel", _plain(angles.travel), takes_time=True, by_width=False),
     Subject("wheels", "Wheel fit", _plain(wheels.wheels)),
     Subject("compare", "Same outer width, two ways", lambda _rig, axle, outer: wheels.compare(axle, outer)),

@@ -8,6 +8,7 @@ from typing import Final
 from app.figures.figure import Figure, Group, Kind, Refusal, refusal_of
 from geometry.errors import GeometryError
 from geometry.plan.amount import Amount
+from geometry.plan.half import SUM
 from geometry.plan.wheel_fit import WheelFit, by_housing, by_offset, wheel_fit
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
@@ -111,6 +112,6 @@ def _column(fit: WheelFit, axle: Axle, column: str) -> Iterator[Figure]:
 
 
 def _gap_warning(key: str, amount: Amount) -> str:
-    if not key.endswith("_clearance") or amount.value is None or amount.value >= LEAST_GAP:
+    if not key.endswith("_clearance") or amount.value is None or amount.value >= LEAST_GAP - SUM:
         return ""
     return "they meet" if amount.value <= 0.0 else f"less than the {LEAST_GAP:g} mm that a wheel maker asks for"
