@@ -27,6 +27,7 @@ from geometry.contact.search import (
     sight,
     split,
     too_many,
+    within_reach,
 )
 from geometry.tolerances import CLEARANCE
 
@@ -125,6 +126,7 @@ def _note(group: Indices, pair: Indices, place: Floats, at: Floats, names: Indic
 def _kept(scene: Scene, pairs: Pairs, cells: Cells, box: Box, record: _Record) -> Cells:
     """Look at cells, take note of what is found, and keep those that have to be split."""
     whole = box.size[0]
+    cells = within_reach(pairs, cells, box)
     seen = sight(scene, pairs, cells, box)
     start = cells.u[:, 0] - cells.size[:, 0] + whole
     useful = (start < record.limit(seen.of.group)) & (seen.low < 0.0)
@@ -133,16 +135,18 @@ def _kept(scene: Scene, pairs: Pairs, cells: Cells, box: Box, record: _Record) -
         return cells
     group, which, u = seen.of.group, cells.which, cells.u
     found = look(scene, seen, box, cells)
-    touching = found.middle < 0.0
+    there = box.holds(seen.pose)
+    touching = (found.middle < 0.0) & there
     record.touched(group[touching], which[touching], (u[:, 0] + whole)[touching])
     keep = (found.low < 0.0) & (start < record.high[group])
     if keep.any():
         lowest = u[keep] - np.sign(found.slope[keep]) * cells.size[keep]
         lowest[:, 0] = np.where(touching[keep], u[keep, 0] - cells.size[keep, 0], lowest[:, 0])
-        hit = measure(scene, pairs, which[keep], box, lowest)[0] < 0.0
+        distance, pose = measure(scene, pairs, which[keep], box, lowest)
+        hit = (distance < 0.0) & box.holds(pose)
         record.touched(group[keep][hit], which[keep][hit], (lowest[:, 0] + whole)[hit])
     close = (found.low >= -record.tolerance) & (found.middle <= record.tolerance)
-    undecided = keep & (cells.size[:, 0] <= STEP / 2.0) & (close | touching)
+    undecided = keep & (cells.size[:, 0] <= STEP / 2.0) & ((close & there) | touching)
     record.in_doubt(group[undecided], which[undecided], start[undecided])
     keep &= ~undecided & (start < record.high[group])
     return replace(cells, floor=found.low).rows(keep)

@@ -1,9 +1,10 @@
 """Closest approach over a whole box of poses, by branch and bound: proved, not sampled.
 
-Each pair starts with one cell, the whole box. In the middle of a cell the exact distance is an upper value of the
-closest approach, `bounds.cell_bound` a lower one for the whole cell; where the bound falls least the distance is
-taken once more. A cell whose lower value is within the tolerance of the best upper value of its group is done,
-the others are split. What is done leaves its lower value behind, so that at the end low ≤ true ≤ high.
+Each pair starts with one cell, the whole box; cells that shocks, stops and straps keep the axle out of are left out. In
+the middle of a cell the exact distance is an upper value of the closest approach, `bounds.cell_bound` a lower one for
+the whole cell; where the bound falls least the distance is taken once more. A cell whose lower value is within the
+tolerance of the best upper value of its group is done, the others are split. What is done leaves its lower value
+behind, so that at the end low ≤ true ≤ high.
 """
 
 from __future__ import annotations
@@ -17,8 +18,9 @@ from numpy.typing import NDArray
 
 from geometry.contact.bounds import cell_bound
 from geometry.contact.distance import separation
-from geometry.contact.movers import STEER, WIDTH
+from geometry.contact.movers import LEFT, RIGHT, STEER, WIDTH
 from geometry.contact.scene import Pairs, Scene, View
+from geometry.stroke.travel_set import TravelSet
 from geometry.tolerances import CLEARANCE, FAR, OVERLAP_SHARE
 
 Floats = NDArray[np.float64]
@@ -46,12 +48,15 @@ class Box:
     ways : array, shape (k, 4) or (groups, k, 4)
         Change of the four freedoms along each way.
     size : array, shape (k,)
+    reach : TravelSet or None
+        Which travels are left of them; None = all.
 
     """
 
     middle: Floats
     ways: Floats
     size: Floats
+    reach: TravelSet | None = None
 
     def poses(self, group: Indices, u: Floats) -> Floats:
         """Poses of points u, shape (n, k), each in the box of its group."""
@@ -66,6 +71,19 @@ class Box:
         if ways.ndim == 2:
             return np.asarray(size @ ways)
         return np.asarray(np.einsum("nk,nkf->nf", size, ways[group]))
+
+    def meets(self, group: Indices, u: Floats, size: Floats) -> Flags:
+        """Which cells hold anything that is within reach, shape (n,)."""
+        if self.reach is None:
+            return np.ones(len(u), dtype=np.bool_)
+        pose, spread = self.poses(group, u), self.spread(group, size)
+        return self.reach.meets(pose[:, LEFT], pose[:, RIGHT], spread[:, LEFT], spread[:, RIGHT])
+
+    def holds(self, pose: Floats) -> Flags:
+        """Which poses, shape (n, 4), are within reach."""
+        if self.reach is None:
+            return np.ones(len(pose), dtype=np.bool_)
+        return self.reach.holds(pose[:, LEFT], pose[:, RIGHT])
 
     def ways_of(self, group: Indices) -> Floats:
         """Ways for the cells of those groups."""
@@ -171,11 +189,18 @@ class _Record:
     """Best upper and lower values per group while a search runs, and how narrow and how far they are asked for."""
 
     def __init__(
-        self, groups: int, tolerance: float = CLEARANCE, overlap_share: float = OVERLAP_SHARE, far: float = FAR
+        self,
+        groups: int,
+        box: Box,
+        tolerance: float = CLEARANCE,
+        overlap_share: float = OVERLAP_SHARE,
+        far: float = FAR,
     ) -> None:
         self.low = np.full(groups, np.inf)
         self.high = np.full(groups, np.inf)
         self.pose = np.zeros((groups, 4))
+        self.pose[:, WIDTH] = box.middle[..., WIDTH]
+        self._box = box
         self.pair = np.zeros(groups, dtype=np.intp)
         self.settled = np.ones(groups, dtype=bool)
         self._asked = (tolerance, overlap_share, far)
@@ -188,7 +213,7 @@ class _Record:
 
     def found(self, group: Indices, pair: Indices, value: Floats, pose: Floats) -> None:
         """Take note of distances met in poses."""
-        better = np.flatnonzero(value < self.high[group])
+        better = np.flatnonzero((value < self.high[group]) & self._box.holds(pose))
         if len(better) == 0:
             return
         order = better[np.argsort(-value[better], kind="stable")]
@@ -235,7 +260,7 @@ def closest_approaches(
         Asked once a level; True leaves the groups that are not done unsettled.
 
     """
-    record = _Record(groups, tolerance, overlap_share, far)
+    record = _Record(groups, box, tolerance, overlap_share, far)
     cells = first_cells(scene, pairs, box)
     most, count = len(cells) + MOST_CELLS, 0
     while len(cells):
@@ -254,6 +279,7 @@ def closest_approaches(
 
 def _kept(scene: Scene, pairs: Pairs, cells: Cells, box: Box, record: _Record, *, first: bool) -> Cells:
     """Look at cells, take note of what is found, and keep those that have to be split."""
+    cells = within_reach(pairs, cells, box)
     seen = sight(scene, pairs, cells, box)
     if first:
         record.found(seen.of.group, cells.which, seen.high, seen.pose)
@@ -274,6 +300,11 @@ def _kept(scene: Scene, pairs: Pairs, cells: Cells, box: Box, record: _Record, *
         keep &= found.low < record.limit(group)
     record.done(group[~keep], found.low[~keep])
     return cells.rows(keep)
+
+
+def within_reach(pairs: Pairs, cells: Cells, box: Box) -> Cells:
+    """Cells without those that hold nothing within reach."""
+    return cells if box.reach is None else cells.rows(box.meets(pairs.group[cells.which], cells.u, cells.size))
 
 
 def joined(parts: Sequence[Cells]) -> Cells:

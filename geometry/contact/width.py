@@ -241,7 +241,7 @@ def _walk(
     ways[1:] = box.ways
     middle = box.middle.copy()
     middle[3] = (start + end) / 2.0 - reference
-    walk = Box(middle, ways, np.concatenate([[abs(end - start) / 2.0], box.size]))
+    walk = Box(middle, ways, np.concatenate([[abs(end - start) / 2.0], box.size]), box.reach)
     nearest, beyond = np.inf, np.inf
     reason: PairName | None = None
     for problem in margins:

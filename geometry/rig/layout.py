@@ -18,7 +18,7 @@ from geometry.tolerances import ARC_SAGITTA, COINCIDENT
 
 Side = Literal["left", "right", ""]
 SolidKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion"]
-PartKind = Literal[SolidKind, "node", "joint"]
+PartKind = Literal[SolidKind, "node", "joint", "shock", "bump stop", "strap"]
 Floats = NDArray[np.float64]
 
 MIRROR: Final[Floats] = np.array([1.0, -1.0, 1.0])
@@ -30,6 +30,7 @@ class PartRef:
     """Names one thing of the rig: its kind, the id of the part it belongs to, its side, and words for people.
 
     Nodes and joints (the ends of links) are points without a body: they can be chosen and moved, but touch nothing.
+    Bump stops and straps only limit the travel.
     """
 
     kind: PartKind

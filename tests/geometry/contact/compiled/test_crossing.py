@@ -17,6 +17,7 @@ from geometry.contact.width import width_sample, width_windows
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
 from tests.laws.random_rigs import random_rig
+from tests.laws.strokes import limited
 
 pytestmark = pytest.mark.usefixtures("kernels")
 
@@ -70,6 +71,14 @@ def test_random_rigs_meet_at_the_same_place(seed: int, walks: list[Crossing]) ->
 def test_demo_rigs_meet_at_the_same_place(path: Path, walks: list[Crossing]) -> None:
     rig = msgspec.json.decode(path.read_bytes(), type=Rig)
     walk_everything(rig, rig.axles[0], 250.0)
+    assert any(np.isfinite(each.high).any() for each in walks)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_both_walk_only_where_shocks_stops_and_straps_let_the_axle_go(seed: int, walks: list[Crossing]) -> None:
+    rig = random_rig(seed, bars=8, panels=2)
+    axle = limited(rig.axles[0], np.random.default_rng(seed))
+    walk_everything(rig, axle, 60.0)
     assert any(np.isfinite(each.high).any() for each in walks)
 
 

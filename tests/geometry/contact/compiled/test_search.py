@@ -17,6 +17,7 @@ from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
 from geometry.tolerances import CLEARANCE, FAR, OVERLAP_SHARE
 from tests.laws.random_rigs import random_rig
+from tests.laws.strokes import limited_rig
 
 pytestmark = pytest.mark.usefixtures("kernels")
 
@@ -53,6 +54,19 @@ def test_random_rigs_get_the_same_answer(seed: int) -> None:
     axle = rig.axles[0]
     for problem in axle_problems(rig, axle):
         assert_same(problem, travel_box(axle))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_both_keep_to_the_travel_that_shocks_stops_and_straps_leave(seed: int) -> None:
+    rig = limited_rig(seed)
+    axle = rig.axles[seed % 2]
+    box = travel_box(axle)
+    assert box.reach is not None
+    for problem in axle_problems(rig, axle):
+        assert_same(problem, box)
+        for found in both(problem, box):
+            near = ~found.beyond
+            assert box.reach.holds(found.pose[near, 0], found.pose[near, 1]).all()
 
 
 @pytest.mark.parametrize("path", DEMO_RIGS, ids=lambda path: path.stem)
@@ -184,7 +198,7 @@ def test_from_afar_both_searches_say_the_same(way: int) -> None:
     axle = replace_struct(rig.axles[0], stop_station=200.0, bump=225.0, droop=150.0)
     for problem in axle_problems(rig, axle):
         box = replace(travel_box(axle), size=np.array([150.0, 150.0, 0.3]) * (np.eye(3)[way] + np.eye(3)[2]))
-        tables = search.tables(problem.scene, problem.pairs, len(problem.names), float(box.middle[3]))
+        tables = search.tables(problem.scene, problem.pairs, len(problem.names), float(box.middle[3]), None)
         found = np.full((len(problem.names), search.COLUMNS), np.inf)
         frame = search.frame(problem.scene, box, (CLEARANCE, OVERLAP_SHARE))
         search.first_look(frame, tables, search.new_desk(tables), found)
