@@ -34,9 +34,9 @@ PATIENCE: Final = 1.0
 
 def check_lines(found: Study, unit: LengthUnit, *, everything: bool) -> Iterable[str]:
     """The verdict, the axles and the worst pairs, or all."""
-    from app.wording import CAUTION, verdict_sentence
+    from app.wording import CAUTION
 
-    yield _coloured(verdict_sentence(found, unit), found.overall.value)
+    yield from _verdict_lines(found, unit)
     yield ""
     yield from _table(
         ("Axle", "Width", "Track", "Outer width", "Bump", "Droop", "Lock"),
@@ -53,6 +53,17 @@ def check_lines(found: Study, unit: LengthUnit, *, everything: bool) -> Iterable
     yield ""
     yield _count_words(approaches, shown, unit)
     yield from textwrap.wrap(CAUTION, 100)
+
+
+def _verdict_lines(found: Study, unit: LengthUnit) -> Iterable[str]:
+    """The verdict, or the two of them where an axle was measured, each in its colour."""
+    from app.wording import built_sentence, planned_sentence, rests_words, verdict_sentence
+
+    if found.as_built is None:
+        yield _coloured(verdict_sentence(found, unit), found.verdict.value)
+        return
+    yield _coloured(f"{planned_sentence(found, unit)} {rests_words(found.rig)}".rstrip(), found.verdict.value)
+    yield _coloured(built_sentence(found, unit), found.as_built.verdict.value)
 
 
 def _worst(approaches: tuple[Approach, ...]) -> tuple[Approach, ...]:

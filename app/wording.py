@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from math import degrees, isfinite
 from typing import Final
 
-from app.study import Cause, Study
+from app.study import Study
 from app.units import LengthUnit, format_angle, format_clearance, format_length, format_wanted, in_unit
 from geometry.contact.findings import Approach, Band, PairName, Verdict
 from geometry.motion.travel import TravelPose
@@ -61,35 +61,59 @@ def verdict_words(verdict: Verdict) -> str:
 
 def verdict_sentence(study: Study, unit: LengthUnit) -> str:
     """The answer for the whole rig: what is worst, where, by how much, as built if it was measured, and what else."""
-    planned, built = _answer_sentence(study, unit), built_sentence(study, unit)
-    if built:
-        planned = f"As planned, {planned[:1].lower()}{planned[1:]}"
+    built = _built_in_brief(study, unit)
+    planned = planned_sentence(study, unit) if built else _answer_sentence(study, unit)
     return " ".join(words for words in (planned, built, rests_words(study.rig)) if words)
+
+
+def planned_sentence(study: Study, unit: LengthUnit) -> str:
+    """The answer as planned, told apart from the one as built."""
+    answer = _answer_sentence(study, unit)
+    return f"As planned, {answer[:1].lower()}{answer[1:]}"
 
 
 def built_sentence(study: Study, unit: LengthUnit) -> str:
     """The answer with what was measured in place of what was planned, and what causes it; empty = none was asked."""
     found = study.as_built
     if found is None:
-        waits = study.in_short and any(axle.as_built for axle in study.rig.axles)
-        return "As built, checked when the drag rests." if waits else ""
+        return ""
     if found.study is None:
         answer = f"Not established: {in_unit(found.problem, unit)}"
     else:
         answer = _answer_sentence(found.study, unit)
-    records = (
-        f"{axle.id} axle {axle.as_built.stage} {axle.as_built.date}" for axle in study.rig.axles if axle.as_built
-    )
-    answer = f"As built ({', '.join(records)}), {answer[:1].lower()}{answer[1:]}"
-    return " ".join([answer, *_cause_sentences(found.causes, unit)])
-
-
-def _cause_sentences(causes: Sequence[Cause], unit: LengthUnit) -> list[str]:
-    return [
+    causes = [
         f"The measured {MEASURED_WORDS[cause.name]}, {difference_words(cause.name, cause.by, unit)}, "
         f"{'bring' if cause.name == 'halves' else 'brings'} it {format_length(cause.closer, unit, step=1 / 32)} closer."
-        for cause in causes[:MOST_CAUSES]
+        for cause in found.causes[:MOST_CAUSES]
     ]
+    return " ".join([f"{_built_words(study.rig)}, {answer[:1].lower()}{answer[1:]}", *causes])
+
+
+def _built_in_brief(study: Study, unit: LengthUnit) -> str:
+    """The same beside the answer as planned: what is worst, and its first cause."""
+    found = study.as_built
+    if found is None:
+        waits = study.in_short and any(axle.as_built for axle in study.rig.axles)
+        return "As built, checked when the drag rests." if waits else ""
+    if found.verdict is Verdict.CONTACT and found.study is not None:
+        answer = f"{_meeting(found.study.short[0], unit)}."
+    elif found.verdict is Verdict.TIGHT and found.study is not None:
+        answer = _worst_sentence(found.study.short[0], found.study, unit)
+    elif found.verdict is Verdict.CLEAR:
+        answer = "clear everywhere."
+    else:
+        return built_sentence(study, unit)
+    cause = "".join(
+        f" Cause: {MEASURED_WORDS[cause.name]} {difference_words(cause.name, cause.by, unit)}."
+        for cause in found.causes[:1]
+    )
+    return f"{_built_words(study.rig)}, {answer[:1].lower()}{answer[1:]}{cause}"
+
+
+def _built_words(rig: Rig) -> str:
+    """Whose record is meant: “As built (rear axle welded 2026-05-31)”."""
+    records = (f"{axle.id} axle {axle.as_built.stage} {axle.as_built.date}" for axle in rig.axles if axle.as_built)
+    return f"As built ({', '.join(records)})"
 
 
 def difference_words(name: Measured, by: float, unit: LengthUnit) -> str:
@@ -137,12 +161,17 @@ def _worst_sentence(found: Approach, study: Study, unit: LengthUnit) -> str:
         return f"Tight: {moving} comes within {low} of {fixed}, and {wanted} is wanted."
     if found.verdict is Verdict.UNKNOWN:
         return f"Not established: {moving} to {fixed} could not be settled, {clearance_words(found, unit)}."
-    by = f"{',' if ',' in fixed else ''} by{' less than' if found.high >= 0.0 else ''}"
-    depth = format_clearance(-found.low, unit, up=True)
-    touches = "Touches" if found.high < 0.0 else "Touches, or misses by a hair"
     pose = pose_words(found.pose, study.rig.axle(found.axle), unit)
     with_pose = {"crossed": "", "left": "with ", "both": "with "}.get(pose.partition(" ")[0], "at ")
-    return f"{touches}: {moving} meets {fixed}{by} {depth}, worst {with_pose}{pose}."
+    return f"{_meeting(found, unit)}, worst {with_pose}{pose}."
+
+
+def _meeting(found: Approach, unit: LengthUnit) -> str:
+    """What meets what, and by how much, without a full stop."""
+    moving, fixed = part_words(found.moving), part_words(found.fixed)
+    by = f"{',' if ',' in fixed else ''} by{' less than' if found.high >= 0.0 else ''}"
+    touches = "Touches" if found.high < 0.0 else "Touches, or misses by a hair"
+    return f"{touches}: {moving} meets {fixed}{by} {format_clearance(-found.low, unit, up=True)}"
 
 
 def _first_contact(touching: Sequence[Approach], study: Study, unit: LengthUnit) -> str:

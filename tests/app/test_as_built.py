@@ -93,7 +93,8 @@ def test_the_cause_stands_in_the_sentence_beside_the_answer_as_planned(found: St
     sentence = verdict_sentence(found, LengthUnit.FRACTION)
     assert sentence.startswith("As planned, clear everywhere: ")
     assert " As built (rear axle welded 2026-05-31), touches: " in sentence
-    assert "The measured width, 4 in under the plan, brings it " in sentence
+    assert sentence.endswith(" Cause: width 4 in under the plan.")
+    assert "The measured width, 4 in under the plan, brings it " in built_sentence(found, LengthUnit.FRACTION)
 
 
 def test_the_verdict_as_built_survives_save_and_reload(found: Study, narrow: Rig, tmp_path: Path) -> None:

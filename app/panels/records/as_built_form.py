@@ -58,7 +58,7 @@ class AsBuiltForm(RecordForm):
         if item.empty == "not measured":
             said = message_label(f"{item.words} beside its plan")
             self.differences[item.path[-1]] = said
-            form.addRow("", said)
+            form.addRow(said)
 
     # Keeping up
 
