@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import inf, radians
+from math import inf
 from typing import Final, get_args
 
 import msgspec
@@ -21,12 +21,12 @@ from geometry.contact.search import Box, Closest, whole_travel
 from geometry.contact.solids import bar_pieces, housing_solids, link_solids, panel_pieces, tire_solids
 from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import pose_map
+from geometry.motion.steer_lock import steer_range
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig, WantedClearance
-from geometry.stroke.spans import spans_of
-from geometry.stroke.travel_set import travel_set
+from geometry.rig.turn_law import turn_law
 from geometry.tolerances import CLEARANCE, FAR
 
 Floats = NDArray[np.float64]
@@ -114,7 +114,7 @@ def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...
 def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
     """The pairs of an axle at its reference width; the same for every width within reach of it."""
     solids = [*tire_solids(axle), *housing_solids(axle), *link_solids(axle)]
-    movers = Movers(solids, pose_map(linkage_of(axle)), reach)
+    movers = Movers(solids, pose_map(linkage_of(axle)), reach, turn_law(axle), max(map(abs, steer_range(axle))))
     everything = range(len(solids))
     problems = []
     for pieces, last in ((bar_pieces(chassis), "bar"), (panel_pieces(chassis), "panel")):
@@ -133,20 +133,9 @@ def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
 
 
 def travel_box(axle: Axle) -> Box:
-    """Every pose the axle can be in, at its own width.
-
-    Raises
-    ------
-    LinkageError
-        When shocks, bump stops or straps limit its travel and the axle cannot follow it.
-
-    """
-    steer = (0.0, 0.0)
-    if axle.steering is not None:
-        steer = (-radians(axle.steering.lock_right_deg), radians(axle.steering.lock_left_deg))
-    box = whole_travel((-axle.droop, axle.bump), (-axle.droop, axle.bump), steer)
-    left = travel_set(linkage_of(axle), spans_of(axle))
-    return at_width(replace(box, reach=None if left.is_whole else left), axle.width - reference_width(axle))
+    """Every pose the axle can be in, at its own width."""
+    box = whole_travel((-axle.droop, axle.bump), (-axle.droop, axle.bump), steer_range(axle))
+    return at_width(box, axle.width - reference_width(axle))
 
 
 def at_width(box: Box, change: float) -> Box:
@@ -298,39 +287,12 @@ def _walk(
     tolerance: float,
     give_up: GiveUp | None,
 ) -> list[Band | None]:
-    """First contact of each group on its way from ride height to full bump of its own wheel, any steer.
-
-    Where shocks, stops or straps end a way before that, it is walked only so far.
-    """
-    if box.reach is None:
-        return _walk_to(problem, axle.bump, box, directions, tolerance, give_up)
-    found: list[Band | None] = [None] * len(directions)
-    for way in dict.fromkeys(directions):
-        farthest = box.reach.way_out(*way, axle.bump)
-        on_it = np.array([each == way for each in directions])
-        if farthest > 0.0:
-            ways = [way] * int(on_it.sum())
-            part, free = problem.of_groups(on_it), replace(box, reach=None)
-            bands = _walk_to(part, farthest, free, ways, tolerance, give_up)
-            for group, band in zip(np.flatnonzero(on_it), bands, strict=True):
-                found[group] = band
-    return found
-
-
-def _walk_to(
-    problem: Problem,
-    farthest: float,
-    box: Box,
-    directions: Sequence[tuple[float, float]],
-    tolerance: float,
-    give_up: GiveUp | None,
-) -> list[Band | None]:
-    """First contact of each group on its way, within `farthest` of its own wheel's bump."""
+    """First contact of each group on its way from ride height to full bump of its own wheel, any steer."""
     ways = np.zeros((len(directions), len(box.size) - 1, 4))
     ways[:, 0, :2] = directions
     middle = np.tile(box.middle, (len(directions), 1))
-    middle[:, :2] = ways[:, 0, :2] * farthest / 2.0
-    size = np.array([farthest / 2.0])
+    middle[:, :2] = ways[:, 0, :2] * axle.bump / 2.0
+    size = np.array([axle.bump / 2.0])
     if len(box.size) > 2:
         ways[:, 1, 2] = 1.0
         size = np.append(size, box.size[2])
@@ -343,7 +305,7 @@ def _walk_to(
         give_up=give_up,
     )
     ends = zip(crossing.low, crossing.high, strict=True)
-    return [Band(float(low), min(float(high), farthest)) if np.isfinite(low) else None for low, high in ends]
+    return [Band(float(low), min(float(high), axle.bump)) if np.isfinite(low) else None for low, high in ends]
 
 
 def _earlier(one: Band | None, other: Band | None) -> Band | None:

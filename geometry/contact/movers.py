@@ -7,17 +7,19 @@ change of width w, each solid's centre p and axis a are
     p = P⁰ + μ c + R (P + Pᶜ cos δ + Pˢ sin δ + w Pʷ)
     v = A⁰ + ν c + R (A + Aᶜ cos δ + Aˢ sin δ),        a = v / |v|
 
-which is exact for tires (they turn about the kingpin and move outward by half the change of width), for the
-housing, and for links, whose v reaches from joint to joint in lengths of the drawn rod. |v| is 1 up to the table's
-error, only links of five rods, which give, change it for good. So slopes and bounds of links are those of v / |v|: with
-ρ = |v|, differentiating v = ρ a by two freedoms i and j gives
+where δ is the turn of that wheel about its kingpin, the steer itself or what the tie rod makes of it and of the width
+(`geometry.motion.steering.turns`); which is exact for tires (they turn about the kingpin and move outward by half the
+change of width), for the housing, and for links, whose v reaches from joint to joint in lengths of the drawn rod. |v|
+is 1 up to the table's error, only links of five rods, which give, change it for good. So slopes and bounds of links are
+those of v / |v|: with ρ = |v|, differentiating v = ρ a by two freedoms i and j gives
 
     ρ aᵢ = vᵢ − ρᵢ a,        ρ aᵢⱼ = vᵢⱼ − ρᵢⱼ a − ρᵢ aⱼ − ρⱼ aᵢ,
 
 where ρ and its derivatives follow from ρ² = |v|², which is a polynomial like v.
 
 Bounds on second derivatives come from sums of absolute Chebyshev coefficients, since |Tₙ| ≤ 1 on the whole
-domain: they hold everywhere, not only where somebody looked. For the steered part |A cos δ + B sin δ| ≤ hypot(A, B).
+domain: they hold everywhere, not only where somebody looked. For the steered part |A cos δ + B sin δ| ≤ hypot(A, B),
+and with bounds on the slopes of δ by steer and width (`geometry.motion.turn_bounds`) the chain rule does the rest.
 """
 
 from __future__ import annotations
@@ -33,7 +35,10 @@ from numpy.typing import NDArray
 
 from geometry.motion.enclosure import chebyshev_coefficients, chebyshev_points
 from geometry.motion.pose_map import PoseMap
+from geometry.motion.steering import turns
+from geometry.motion.turn_bounds import TurnBounds, turn_bounds
 from geometry.rig.layout import PartRef
+from geometry.rig.turn_law import TurnLaw
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -49,6 +54,10 @@ levers that enters a bound (solid's reach, ten radii, distance to the far end of
 SHORTEST: Final = 1e-12
 """Least square of a link's length over the drawn one that is reckoned with [-]. A link that may give more than its own
 length gets bounds so large by it that no search proves anything about it."""
+
+
+UNPROVED: Final = TurnBounds(1e3, 1e3, 1e3, 1e3, 1e3)
+"""What is reckoned with where a turn has no proved bounds: so much that no search proves anything about it."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +79,8 @@ class Solid:
         ν.
     half_by_width : float
         What the half length gains per mm of width [-].
+    wheel : float
+        +1 = turns as the left wheel, −1 = as the right one, 0 = by the steer itself.
 
     """
 
@@ -82,6 +93,7 @@ class Solid:
     axis: Floats
     axis_scale: float
     half_by_width: float = 0.0
+    wheel: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -117,11 +129,25 @@ class Movers:
     margin : float
         What an error of the tabulated pose can take off any clearance [mm].
     steered : array of bool, shape (m,)
+    law : TurnLaw or None
+        Of the wheels, at the width of the table; it holds for steers up to `most` [rad].
+    wheel : array, shape (m,)
+    bounds : TurnBounds
+        On the slopes of the wheels' turns.
 
     """
 
-    def __init__(self, solids: Sequence[Solid], pose_map: PoseMap, width_reach: float = 0.0) -> None:
+    def __init__(
+        self,
+        solids: Sequence[Solid],
+        pose_map: PoseMap,
+        width_reach: float = 0.0,
+        law: TurnLaw | None = None,
+        most: float = 0.0,
+    ) -> None:
         self.solids = tuple(solids)
+        self.law, self.bounds = law, turn_bounds(law, most, width_reach) or UNPROVED
+        self.wheel = np.array([s.wheel for s in solids])
         self.pose_map = pose_map
         self.half_length = np.array([s.half_length for s in solids])
         self.core_radius = np.array([s.core_radius for s in solids])
@@ -159,7 +185,8 @@ class Movers:
     def at(self, which: Indices, q: Floats) -> Placement:
         """Place solids `which`, shape (n,), in poses `q`, shape (n, 4): left, right, steer, change of width."""
         values, by_left, by_right = self.pose_map.evaluate(q[:, LEFT], q[:, RIGHT])
-        cos, sin = np.cos(q[:, STEER])[:, None], np.sin(q[:, STEER])[:, None]
+        turn, rate, by_width = turns(self.law, self.wheel[which], q[:, STEER], q[:, WIDTH])
+        cos, sin = np.cos(turn)[:, None], np.sin(turn)[:, None]
         place, axis = self._place[which], self._axis[which]
         arms = np.empty((len(which), 3, 5))
         arms[:, :, 0] = place[:, 1] + cos * place[:, 2] + sin * place[:, 3] + q[:, WIDTH, None] * place[:, 4]
@@ -174,13 +201,13 @@ class Movers:
         centre_slope = np.empty((len(which), 3, 4))
         centre_slope[:, :, LEFT] = mu * by_left[:, :3] + turned_left[:, :, 0]
         centre_slope[:, :, RIGHT] = mu * by_right[:, :3] + turned_right[:, :, 0]
-        centre_slope[:, :, STEER] = turned[:, :, 1]
-        centre_slope[:, :, WIDTH] = turned[:, :, 2]
+        centre_slope[:, :, STEER] = turned[:, :, 1] * rate[:, None]
+        centre_slope[:, :, WIDTH] = turned[:, :, 2] + turned[:, :, 1] * by_width[:, None]
         axis_slope = np.empty((len(which), 3, 4))
         axis_slope[:, :, LEFT] = nu * by_left[:, :3] + turned_left[:, :, 1]
         axis_slope[:, :, RIGHT] = nu * by_right[:, :3] + turned_right[:, :, 1]
-        axis_slope[:, :, STEER] = turned[:, :, 4]
-        axis_slope[:, :, WIDTH] = 0.0
+        axis_slope[:, :, STEER] = turned[:, :, 4] * rate[:, None]
+        axis_slope[:, :, WIDTH] = turned[:, :, 4] * by_width[:, None]
         direction = axis[:, 0] + nu * values[:, :3] + turned[:, :, 3]
         # An axis short by 1e-9 would move a rim by 4e-5 of its radius: normalise after every interpolation.
         length = np.sqrt(np.einsum("ni,ni->n", direction, direction))[:, None]
@@ -217,7 +244,8 @@ class Movers:
     def on(self, values: Floats, which: int, steer: float, width: float) -> tuple[Floats, Floats]:
         """Centre and axis, shape (n, 3), of one solid on poses `values` of the map, shape (n, 12), at one steer."""
         place, axis = self._place[which], self._axis[which]
-        turn = np.array([1.0, np.cos(steer), np.sin(steer)])
+        angle = float(turns(self.law, self.wheel[which], steer, width)[0])
+        turn = np.array([1.0, np.cos(angle), np.sin(angle)])
         rotation = values[:, 3:].reshape(-1, 3, 3)
         centre = place[0] + self._place_scale[which] * values[:, :3] + rotation @ (turn @ place[1:4] + width * place[4])
         along = axis[0] + self._axis_scale[which] * values[:, :3] + rotation @ (turn @ axis[1:4])
@@ -229,7 +257,7 @@ class Movers:
         rotation = coefficients[:, :, 3:].reshape(*coefficients.shape[:2], 3, 3)
         plain, cosine, sine, width = (rotation @ arm for arm in arms)
         plain = plain + scale * coefficients[:, :, :3]
-        half = self.pose_map.half
+        half, turn = self.pose_map.half, self.bounds
         bound = np.zeros((3, 4, 4))
         for row, column, orders in ((LEFT, LEFT, (2, 0)), (LEFT, RIGHT, (1, 1)), (RIGHT, RIGHT, (0, 2))):
             bound[:, row, column] = (
@@ -238,9 +266,13 @@ class Movers:
                 + width_reach * _sup(width, orders, half)
             )
         for row, orders in ((LEFT, (1, 0)), (RIGHT, (0, 1))):
-            bound[:, row, STEER] = np.hypot(_sup(cosine, orders, half), _sup(sine, orders, half))
-            bound[:, row, WIDTH] = _sup(width, orders, half)
-        bound[:, STEER, STEER] = np.hypot(_sup(cosine, (0, 0), half), _sup(sine, (0, 0), half))
+            turning = np.hypot(_sup(cosine, orders, half), _sup(sine, orders, half))
+            bound[:, row, STEER] = turning * turn.by_steer
+            bound[:, row, WIDTH] = _sup(width, orders, half) + turning * turn.by_width
+        turning = np.hypot(_sup(cosine, (0, 0), half), _sup(sine, (0, 0), half))
+        bound[:, STEER, STEER] = turning * (turn.by_steer**2 + turn.by_steer_twice)
+        bound[:, STEER, WIDTH] = turning * (turn.by_steer * turn.by_width + turn.by_both)
+        bound[:, WIDTH, WIDTH] = turning * (turn.by_width**2 + turn.by_width_twice)
         upper = np.triu(np.ones((4, 4)), 1)
         return np.asarray(bound + np.swapaxes(bound * upper, 1, 2))
 

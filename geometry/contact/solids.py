@@ -111,6 +111,7 @@ def tire_solids(axle: Axle) -> Iterator[Solid]:
             place_scale=1.0,
             axis=np.vstack([np.zeros(3), turn.axis]),
             axis_scale=0.0,
+            wheel=side_sign(side),
         )
 
 

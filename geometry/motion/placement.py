@@ -11,7 +11,7 @@ from geometry.errors import LinkageError
 from geometry.motion.carried import centre_section, housing_ends, kingpin_place, pinion_tip
 from geometry.motion.linkage import AxlePoses, Floats, Linkage, linkage_of, solve
 from geometry.motion.pose_map import pose_map
-from geometry.motion.steering import at_steer, kingpin_axis, wheel_turn
+from geometry.motion.steering import at_steer, kingpin_axis, wheel_steer, wheel_turn
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import MIRROR, Side
@@ -137,13 +137,13 @@ def _solved(linkage: Linkage, left: float, right: float) -> AxlePoses:
 
 
 def _tire(axle: Axle, side: Side, pose: TravelPose, centre: Floats, rotation: Floats) -> PlacedTire:
-    turn = wheel_turn(axle, side)
+    turn, steer = wheel_turn(axle, side), wheel_steer(axle, side, pose.steer)
     size = tire_dimensions(axle.tire)
     return PlacedTire(
         side=side,
-        centre=centre + rotation @ at_steer(turn.centre, pose.steer),
-        axis=rotation @ at_steer(turn.axis, pose.steer),
-        mount=centre + rotation @ at_steer(turn.mount, pose.steer),
+        centre=centre + rotation @ at_steer(turn.centre, steer),
+        axis=rotation @ at_steer(turn.axis, steer),
+        mount=centre + rotation @ at_steer(turn.mount, steer),
         radius=size.radius,
         section_width=size.section_width,
         shoulder_radius=size.shoulder_radius,

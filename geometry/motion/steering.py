@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from math import asin, atan2, cos, sin
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from geometry.motion.carried import kingpin_place, mount_face, side_sign, tire_centre
 from geometry.motion.linkage import Floats
 from geometry.rig.axle import Axle, Steering
 from geometry.rig.layout import MIRROR, Side
-from geometry.rig.turn_law import kingpin_up
+from geometry.rig.steer_gear import OnKnuckle
+from geometry.rig.turn_law import TurnLaw, kingpin_up, turn_law
 from geometry.rig.wheel import tire_dimensions
 
 _ACROSS: Floats = np.array([0.0, 1.0, 0.0])
@@ -82,7 +84,7 @@ def kingpin_axis(steering: Steering) -> Floats:
 def wheel_turn(axle: Axle, side: Side) -> WheelTurn:
     """The turn of one wheel at the axle's own width; on an unsteered axle only the first rows are not zero.
 
-    Both wheels turn by the same angle about the upward direction of their own kingpin, left positive.
+    Each wheel turns about the upward direction of its own kingpin, left positive; by how much, `turns` says.
     """
     centre, mount = tire_centre(axle, side), mount_face(axle, side)
     place = kingpin_place(axle, side)
@@ -97,6 +99,47 @@ def wheel_turn(axle: Axle, side: Side) -> WheelTurn:
     return WheelTurn(
         centre=pivot + _turn(centre - place, axis), mount=pivot + _turn(mount - place, axis), axis=_turn(_ACROSS, axis)
     )
+
+
+def knuckle_rows(axle: Axle, steering: Steering, side: Side, arm: OnKnuckle) -> Floats:
+    """A place on a knuckle as it turns, axle's frame: rows for 1, cos and sin, shape (3, 3) [mm].
+
+    arm : the place, told as on the left knuckle.
+    """
+    place = mount_face(axle, "left") + np.array(steering.kingpin)
+    rows = _turn(np.subtract(arm, steering.kingpin), kingpin_axis(steering))
+    rows[0] += place
+    # A turn to the left about the right kingpin is the mirror image of one to the right about the left kingpin.
+    return rows if side == "left" else rows * MIRROR * np.array([[1.0], [1.0], [-1.0]])
+
+
+def turns(law: TurnLaw | None, wheel: ArrayLike, steer: ArrayLike, wider: ArrayLike = 0.0) -> tuple[Floats, ...]:
+    """Turn of wheels about their kingpins, and its slopes by steer and by width, each of the common shape.
+
+    Parameters
+    ----------
+    law : TurnLaw or None
+        None = both wheels turn by the steer.
+    wheel : array
+        +1 = left, −1 = right; 0 = what turns by the steer itself.
+    steer : array
+        Turn of the wheel on the side that is steered to, left positive [rad].
+    wider : array
+        Change of width from that of the law [mm].
+
+    """
+    wheel, steer, wider = np.broadcast_arrays(*(np.asarray(each, dtype=np.float64) for each in (wheel, steer, wider)))
+    if law is None:
+        return steer, np.ones_like(steer), np.zeros_like(steer)
+    leads = wheel * steer >= 0.0
+    turn, rate, by_width = law.outer(np.abs(steer), wider)
+    sign = np.sign(steer)
+    return np.where(leads, steer, sign * turn), np.where(leads, 1.0, rate), np.where(leads, 0.0, sign * by_width)
+
+
+def wheel_steer(axle: Axle, side: Side, steer: float) -> float:
+    """Turn of one wheel of an axle about its kingpin at a steer [rad]."""
+    return float(turns(turn_law(axle), side_sign(side), steer)[0])
 
 
 def at_steer(rows: Floats, steer: float) -> Floats:

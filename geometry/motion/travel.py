@@ -14,7 +14,8 @@ class TravelPose:
     left, right : float
         Travel at the left and right stop station, bump positive, ride height zero [mm].
     steer : float
-        Turn of both wheels about their kingpins, left turn positive [rad]; zero on an unsteered axle.
+        Turn about its kingpin of the wheel on the side that is steered to, left turn positive [rad]; zero on an
+        unsteered axle. Without a tie rod or a share of Ackermann both wheels turn by it.
 
     """
 

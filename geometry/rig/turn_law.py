@@ -84,7 +84,7 @@ class TurnLaw:
         p, q = -spread * b + one * cos - both * sin, spread * c + both * cos - other * sin
         rest = r2 - 2.0 * b * b - 2.0 * spread * b + spread * (b * cos + c * sin)
         # of both solutions the one that is s = 0, θ = 0 straight ahead: the sign of B there tells which
-        root = np.copysign(np.sqrt(np.maximum(p * p + q * q - rest * rest, 0.0)), self._branch())
+        root = np.copysign(np.sqrt(np.maximum(p * p + q * q - rest * rest, 0.0)), self.branch)
         turn = np.arctan2(q * rest - p * root, p * rest + q * root)
         fast = q * np.cos(turn) - p * np.sin(turn)
         by_inner = spread * (c * cos - b * sin) - (-one * sin - both * cos) * np.cos(turn)
@@ -98,8 +98,9 @@ class TurnLaw:
                 np.where(there, by_spread / fast, np.nan),
             )
 
-    def _branch(self) -> float:
-        """Sign of B cos θ − A sin θ straight ahead, where it is B = c_y (K + 2 b_y)."""
+    @property
+    def branch(self) -> float:
+        """Sign of a tie rod's B cos θ − A sin θ straight ahead, where it is c_y (K + 2 b_y)."""
         return self.second * (self.spread + 2.0 * self.first)
 
     def _by_share(self, s: Floats, spread: Floats) -> tuple[Floats, Floats, Floats]:

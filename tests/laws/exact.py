@@ -10,13 +10,14 @@ from numpy.typing import NDArray
 from geometry.contact.distance import separation
 from geometry.contact.findings import Approach
 from geometry.contact.solids import Pieces, bar_pieces, panel_pieces
-from geometry.motion.carried import centre_section, housing_ends, pinion_tip
+from geometry.motion.carried import centre_section, housing_ends, pinion_tip, side_sign
 from geometry.motion.linkage import AxlePoses, linkage_of, solve
 from geometry.motion.pose_map import pose_map
-from geometry.motion.steering import wheel_turn
+from geometry.motion.steering import turns, wheel_turn
 from geometry.rig.axle import Axle
 from geometry.rig.layout import Floats, PartRef
 from geometry.rig.rig import Rig
+from geometry.rig.turn_law import turn_law
 from geometry.rig.wheel import tire_dimensions
 
 
@@ -49,7 +50,8 @@ def placed(axle: Axle, part: PartRef, poses: AxlePoses, steer: Floats) -> Placed
     turned = poses.rotation
     if part.kind == "tire":
         turn, tire = wheel_turn(axle, part.side), tire_dimensions(axle.tire)
-        basis = np.stack([np.ones_like(steer), np.cos(steer), np.sin(steer)], axis=1)
+        turned_by = turns(turn_law(axle), side_sign(part.side), steer)[0]
+        basis = np.stack([np.ones_like(steer), np.cos(turned_by), np.sin(turned_by)], axis=1)
         centre = poses.centre + np.einsum("nij,nj->ni", turned, basis @ turn.centre)
         axis = np.einsum("nij,nj->ni", turned, basis @ turn.axis)
         shoulder = tire.shoulder_radius

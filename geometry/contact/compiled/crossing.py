@@ -15,7 +15,7 @@ import numpy as np
 from geometry.contact.compiled.bounds import Cell, cell_bound
 from geometry.contact.compiled.distances import separated
 from geometry.contact.compiled.jit import inner, kernel
-from geometry.contact.compiled.poses import ARMS, CURVING, HALF, STEERED
+from geometry.contact.compiled.poses import ARMS, CURVING, HALF, LAW, RADIUS, SPREAD, STEERED
 from geometry.contact.compiled.search import (
     MOVER,
     PIECE,
@@ -29,12 +29,10 @@ from geometry.contact.compiled.search import (
     _pop,
     _push,
     _see,
-    in_reach,
 )
 from geometry.contact.compiled.vectors import NOTHING, Floats, Slopes, Vector, plus, times
 from geometry.contact.crossing import STEP
 from geometry.contact.movers import WIDTH, Movers
-from geometry.stroke.travel_set import HAIR
 
 DOUBT, MET, DOUBT_PAIR, MET_PAIR, SETTLED = range(5)
 """Columns of answers: first place in doubt, first one in contact, each with a row of the pairs, and 1 for settled."""
@@ -42,9 +40,9 @@ DOUBT, MET, DOUBT_PAIR, MET_PAIR, SETTLED = range(5)
 MIDDLE, WAY, WIDENING = 0, 3, 5
 """Columns of walks: left, right and steer in the middle; left and right per mm of the way; width per mm of the way."""
 
-BASE, BY_WIDTH, HALF_BASE, HALF_BY_WIDTH, RATE = 0, 3, 6, 7, 8
+BASE, BY_WIDTH, HALF_BASE, HALF_BY_WIDTH, RATE, SPREAD_BASE = 0, 3, 6, 7, 8, 9
 """Columns of rates: a solid's P in the middle of the way and Pʷ, its half length there and what that gains per mm of
-width, and how far a point of the solid moves at most per mm of width."""
+width, how far a point of the solid moves at most per mm of width, and the spread in the middle of the way."""
 
 FLOOR, PLACE, EXTENT = 8, 9, 10
 """Columns of a cell in the heap beyond those of the search: lower value, place on the way, half the extent there."""
@@ -60,21 +58,15 @@ class Spot(NamedTuple):
 
 
 def rates(movers: Movers, solids: Floats) -> Floats:
-    """What the width does to solids whose rows are those at the middle of the way, shape (m, 9)."""
+    """What the width does to solids whose rows are those at the middle of the way, shape (m, 10)."""
     by_width = np.array([each.place[WIDTH + 1] for each in movers.solids])
     gain = movers.half_by_width[:, None]
     rate = np.sqrt((by_width**2).sum(axis=1, keepdims=True)) + gain
-    return np.concatenate([solids[:, ARMS + 3 : ARMS + 6], by_width, solids[:, [HALF]], gain, rate], axis=1)
-
-
-@inner
-def _spot_in_reach(frame: Frame, tables: Tables, walk: Floats, spot: Spot, hair: float) -> bool:
-    """Whether anything of a spot is within reach."""
-    way = (walk[WAY], walk[WAY + 1], 0.0)
-    spread = (abs(way[0]) * spot.extent, abs(way[1]) * spot.extent, 0.0)
-    middle = plus(frame.middle, 1.0, plus(spot.u, spot.place, way))
-    reached: bool = in_reach(frame, tables, middle, plus(spot.size, 1.0, spread), hair)
-    return reached
+    # a wheel also turns with the width, about its kingpin: Pᶜ reaches from there to its centre
+    arm = np.sqrt((solids[:, ARMS + 6 : ARMS + 9] ** 2).sum(axis=1)) + np.hypot(solids[:, HALF], solids[:, RADIUS])
+    rate += (movers.bounds.by_width * np.abs(solids[:, LAW]) * arm)[:, None]
+    base = solids[:, [HALF, SPREAD]]
+    return np.concatenate([solids[:, ARMS + 3 : ARMS + 6], by_width, base[:, :1], gain, rate, base[:, 1:]], axis=1)
 
 
 @inner
@@ -84,6 +76,7 @@ def _spot_seen(frame: Frame, tables: Tables, widths: Floats, desk: Desk, walk: F
     for part in range(3):
         tables.solids[mover, ARMS + 3 + part] = widths[mover, BASE + part] + wider * widths[mover, BY_WIDTH + part]
     tables.solids[mover, HALF] = widths[mover, HALF_BASE] + wider * widths[mover, HALF_BY_WIDTH]
+    tables.solids[mover, SPREAD] = widths[mover, SPREAD_BASE] + wider
     way = (walk[WAY], walk[WAY + 1], 0.0)
     spread = (abs(way[0]) * spot.extent, abs(way[1]) * spot.extent, 0.0)
     return _see(frame, tables, desk, pair, plus(spot.u, spot.place, way), plus(spot.size, 1.0, spread))
@@ -144,9 +137,8 @@ def _look(
 ) -> float:
     """Lower value of a cell that has to be split, infinite for others; what is met on the way is noted."""
     start, shrink = spot.place - spot.extent, tables.pairs[pair, SHRINK]
-    if start >= _limit(found, group) or not _spot_in_reach(frame, tables, walk, spot, HAIR):
+    if start >= _limit(found, group):
         return inf
-    there = _spot_in_reach(frame, tables, walk, Spot(spot.place, 0.0, spot.u, NOTHING), -HAIR)
     cell = _spot_seen(frame, tables, widths, desk, walk, pair, spot)
     loss = widths[int(tables.pairs[pair, MOVER]), RATE] * abs(walk[WIDENING]) * spot.extent
     floor = max(floor, _from_afar(tables, desk.hull, pair, cell)[0] - loss)
@@ -155,20 +147,18 @@ def _look(
     cell = _by_ways(cell, walk, spot)
     gap, normal, edge = separated(cell.axis, cell.half, cell.radius, desk.hull)
     middle = gap - shrink
-    if middle < 0.0 and there:
+    if middle < 0.0:
         _note(found, group, MET, pair, spot.place)
     low, slope = cell_bound(cell, desk.hull, normal, edge)
     low = min(max(low - shrink - loss, floor), middle)
     if low >= 0.0 or start >= found[group, MET]:
         return inf
-    lowest = _lowest_spot(walk, spot, slope, middle < 0.0 and there)
-    cell = _spot_seen(frame, tables, widths, desk, walk, pair, lowest)
-    if separated(cell.axis, cell.half, cell.radius, desk.hull)[0] < shrink and _spot_in_reach(
-        frame, tables, walk, lowest, -HAIR
-    ):
+    lowest = _lowest_spot(walk, spot, slope, middle < 0.0)
+    there = _spot_seen(frame, tables, widths, desk, walk, pair, lowest)
+    if separated(there.axis, there.half, there.radius, desk.hull)[0] < shrink:
         _note(found, group, MET, pair, lowest.place)
     close = low >= -frame.tolerance and middle <= frame.tolerance
-    if there and spot.extent <= STEP / 2.0 and (close or middle < 0.0):
+    if spot.extent <= STEP / 2.0 and (close or middle < 0.0):
         _note(found, group, DOUBT, pair, start)
         return inf
     return low if start < found[group, MET] else inf
@@ -249,8 +239,6 @@ def walk_group(
         frame.tolerance,
         frame.overlap_share,
         frame.half_walk,
-        frame.reach_low,
-        frame.reach_step,
     )
     first, last = tables.starts[group], tables.starts[group + 1]
     room = max(ROOM, 2 * (last - first))

@@ -6,7 +6,7 @@ flat, because each array that a compiled function is given costs it time to hold
 
 from __future__ import annotations
 
-from math import cos, sin
+from math import atan2, copysign, cos, sin, sqrt
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -30,6 +30,10 @@ ones counted twice. First centre x, y, z, then axis x, y, z, then the lengths fo
 
 CENTRE_BEND, AXIS_BEND, CENTRE_REACH, END_REACH = BENDS, BENDS + 18, BENDS + 36, BENDS + 42
 
+LAW, SPREAD, NUMBERS = 80, 81, 82
+"""Columns of which wheel a solid turns as, +1 = the left one, −1 = the right one, 0 = by the steer itself; of the
+spread of the law of turns at this width; and of its other numbers, see `_law_rows`."""
+
 POSE: Final = 2
 """Column of kept poses at which the entries begin; the two travels come before."""
 
@@ -47,7 +51,7 @@ class Placement(NamedTuple):
 
 
 def solid_rows(movers: Movers, width: float) -> Floats:
-    """All solids at a change of width, shape (m, 80)."""
+    """All solids at a change of width, shape (m, 86)."""
     one, other = np.triu_indices(3)
     bends = [movers.centre_curvature, movers.axis_curvature, movers.centre_reach[:, None], movers.end_reach[:, None]]
     products = np.concatenate(bends, axis=1)[:, :, one, other] * np.where(one == other, 0.5, 1.0)
@@ -57,7 +61,18 @@ def solid_rows(movers: Movers, width: float) -> Floats:
     arms[:, 1] += width * np.array([each.place[WIDTH + 1] for each in solids])
     half = movers.half_at(np.arange(count), np.full(count, width))
     numbers = [half[:, None], movers.core_radius[:, None], scales, movers.steered[:, None], movers.curving[:, :3]]
-    return np.concatenate([*numbers, arms.reshape(count, -1), products.reshape(count, -1)], axis=1)
+    rows = [*numbers, arms.reshape(count, -1), products.reshape(count, -1), _law_rows(movers, width)]
+    return np.concatenate(rows, axis=1)
+
+
+def _law_rows(movers: Movers, width: float) -> Floats:
+    """Wheel, spread, and b_y, c_y, r², branch of a tie rod or q, L, 0, 0 of a share, shape (m, 6)."""
+    law, count = movers.law, len(movers.solids)
+    if law is None:
+        return np.zeros((count, 6))
+    last = (law.third**2, law.branch) if law.kind == "tie_rod" else (0.0, 0.0)
+    numbers = np.tile([law.spread + width, law.first, law.second, *last], (count, 1))
+    return np.column_stack([movers.wheel, numbers])
 
 
 def kept_poses(count: int) -> Floats:
@@ -119,9 +134,10 @@ def placed(solids: Floats, which: int, kept: Floats, slot: int, steer: float) ->
     arm, lean = _arm(solids, which, 1), _arm(solids, which, 5)
     by_steer, lean_by_steer = (0.0, 0.0, 0.0), (0.0, 0.0, 0.0)
     if solids[which, STEERED] > 0.0:
-        c, s = cos(steer), sin(steer)
-        by_steer = plus(times(c, _arm(solids, which, 3)), -s, _arm(solids, which, 2))
-        lean_by_steer = plus(times(c, _arm(solids, which, 7)), -s, _arm(solids, which, 6))
+        turn, rate = _turn(solids, which, steer)
+        c, s = cos(turn), sin(turn)
+        by_steer = times(rate, plus(times(c, _arm(solids, which, 3)), -s, _arm(solids, which, 2)))
+        lean_by_steer = times(rate, plus(times(c, _arm(solids, which, 7)), -s, _arm(solids, which, 6)))
         arm = plus(plus(arm, c, _arm(solids, which, 2)), s, _arm(solids, which, 3))
         lean = plus(plus(lean, c, _arm(solids, which, 6)), s, _arm(solids, which, 7))
         by_steer, lean_by_steer = _carried(kept, slot, 0, 0.0, by_steer), _carried(kept, slot, 0, 0.0, lean_by_steer)
@@ -137,6 +153,30 @@ def placed(solids: Floats, which: int, kept: Floats, slot: int, steer: float) ->
         by_right = times(1.0 / size, plus(by_right, -dot(axis, by_right), axis))
     axis_slope = (by_left, by_right, lean_by_steer)
     return Placement(centre, axis, centre_slope, axis_slope)
+
+
+@inner
+def _turn(solids: Floats, which: int, steer: float) -> tuple[float, float]:
+    """Turn of the wheel that a solid belongs to, and its slope; see `geometry.motion.steering.turns`."""
+    wheel = solids[which, LAW]
+    if wheel * steer >= 0.0:
+        return steer, 1.0
+    s, spread, b, c = abs(steer), solids[which, SPREAD], solids[which, NUMBERS], solids[which, NUMBERS + 1]
+    cosine, sine = cos(s), sin(s)
+    if solids[which, NUMBERS + 2] == 0.0:
+        along = cosine + spread / c * sine
+        square = sine * sine + along * along
+        return copysign(s - b * (s - atan2(sine, along)), steer), 1.0 - b * (1.0 - 1.0 / square)
+    r2 = solids[which, NUMBERS + 2]
+    one, other, both = r2 - 2.0 * b * b, r2 - 2.0 * c * c, 2.0 * b * c
+    p, q = -spread * b + one * cosine - both * sine, spread * c + both * cosine - other * sine
+    rest = r2 - 2.0 * b * b - 2.0 * spread * b + spread * (b * cosine + c * sine)
+    root = copysign(sqrt(max(p * p + q * q - rest * rest, 0.0)), solids[which, NUMBERS + 3])
+    turn = atan2(q * rest - p * root, p * rest + q * root)
+    over, across = cos(turn), sin(turn)
+    by_inner = spread * (c * cosine - b * sine) + (one * sine + both * cosine) * over
+    by_inner += (both * sine + other * cosine) * across
+    return copysign(turn, steer), by_inner / (q * over - p * across)
 
 
 @inner

@@ -80,18 +80,13 @@ def prepare(folder: Path) -> str:
 
         frame = search.Frame(0.0, 1.0, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), CLEARANCE, OVERLAP_SHARE)
         nothing = search.Tables(
-            np.zeros((9, 9, 12)),
-            np.zeros((1, 80)),
-            np.zeros((0, 2, 3)),
-            np.zeros((0, 4)),
-            np.zeros(1, dtype=np.intp),
-            search.EVERYWHERE,
+            np.zeros((9, 9, 12)), np.zeros((1, 86)), np.zeros((0, 2, 3)), np.zeros((0, 4)), np.zeros(1, dtype=np.intp)
         )
         found, desk = np.zeros((0, search.COLUMNS)), search.new_desk(nothing)
         search.first_look(frame, nothing, desk, found)
         search.search_groups(frame, nothing, desk, found, np.zeros(0, dtype=np.intp), 0, 0)
         nowhere = nothing._replace(starts=np.zeros(2, dtype=np.intp))
-        crossing.walk_group(frame, nowhere, np.zeros((1, 9)), desk, np.zeros(6), np.zeros((1, 5)), 0, 0)
+        crossing.walk_group(frame, nowhere, np.zeros((1, 10)), desk, np.zeros(6), np.zeros((1, 5)), 0, 0)
         mark(folder)
     except Exception as failure:  # noqa: BLE001  (a compiler fails in its own ways, and nothing depends on it)
         return f"Numba failed: {type(failure).__name__}: {failure}"
@@ -213,12 +208,11 @@ class _Asked:
         self._order = np.argsort(pairs.group, kind="stable")
         self._width = float(box.middle[3])
         self.frame = search.frame(scene, box, limits)
-        self.tables = search.tables(scene, pairs.rows(self._order), len(enough), self._width, box.reach)
+        self.tables = search.tables(scene, pairs.rows(self._order), len(enough), self._width)
         self.found = np.zeros((len(enough), search.COLUMNS))
         self.found[:, [search.LOW, search.HIGH]] = np.inf
         self.found[:, search.ENOUGH] = enough
-        if box.reach is None:  # else ride height, which is always within reach
-            self.found[:, search.POSE :] = box.middle[:3]
+        self.found[:, search.POSE :] = box.middle[:3]
         search.first_look(self.frame, self.tables, search.new_desk(self.tables), self.found)
 
     def unsettled(self) -> NDArray[np.intp]:
@@ -284,12 +278,10 @@ def compiled_crossing(
     first = np.broadcast_to(box.ways[..., 0, :], (groups, 4))
     others = box.size[1:] @ np.abs(box.ways if box.ways.ndim == 2 else box.ways[0])[1:] if groups else np.zeros(4)
     half = float(box.size[0])
-    width = float(middle[0, 3]) if groups else 0.0
-    tables = search.tables(scene, pairs.rows(order), groups, width, box.reach)
+    tables = search.tables(scene, pairs.rows(order), groups, float(middle[0, 3]) if groups else 0.0)
     rest = (float(others[0]), float(others[1]), float(others[2]))
     travels = scene.movers.pose_map
-    low, step = (0.0, 1.0) if box.reach is None else (box.reach.low, box.reach.step)
-    frame = search.Frame(float(travels.middle), float(travels.half), rest, rest, tolerance, 0.0, half, low, step)
+    frame = search.Frame(float(travels.middle), float(travels.half), rest, rest, tolerance, 0.0, half)
     walks = np.column_stack([middle[:, :3], first[:, :2], first[:, 3]])
     widths, desk = crossing.rates(scene.movers, tables.solids), search.new_desk(tables)
     found = np.full((groups, 5), np.inf)
