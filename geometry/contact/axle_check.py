@@ -27,6 +27,8 @@ from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig, WantedClearance
 from geometry.rig.turn_law import turn_law
+from geometry.stroke.spans import spans_of
+from geometry.stroke.travel_set import travel_set
 from geometry.tolerances import CLEARANCE, FAR
 
 Floats = NDArray[np.float64]
@@ -133,9 +135,17 @@ def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
 
 
 def travel_box(axle: Axle) -> Box:
-    """Every pose the axle can be in, at its own width."""
+    """Every pose the axle can be in, at its own width.
+
+    Raises
+    ------
+    LinkageError
+        When shocks, bump stops or straps limit its travel and the axle cannot follow it.
+
+    """
     box = whole_travel((-axle.droop, axle.bump), (-axle.droop, axle.bump), steer_range(axle))
-    return at_width(box, axle.width - reference_width(axle))
+    left = travel_set(linkage_of(axle), spans_of(axle))
+    return at_width(replace(box, reach=None if left.is_whole else left), axle.width - reference_width(axle))
 
 
 def at_width(box: Box, change: float) -> Box:
@@ -287,12 +297,39 @@ def _walk(
     tolerance: float,
     give_up: GiveUp | None,
 ) -> list[Band | None]:
-    """First contact of each group on its way from ride height to full bump of its own wheel, any steer."""
+    """First contact of each group on its way from ride height to full bump of its own wheel, any steer.
+
+    Where shocks, stops or straps end a way before that, it is walked only so far.
+    """
+    if box.reach is None:
+        return _walk_to(problem, axle.bump, box, directions, tolerance, give_up)
+    found: list[Band | None] = [None] * len(directions)
+    for way in dict.fromkeys(directions):
+        farthest = box.reach.way_out(*way, axle.bump)
+        on_it = np.array([each == way for each in directions])
+        if farthest > 0.0:
+            ways = [way] * int(on_it.sum())
+            part, free = problem.of_groups(on_it), replace(box, reach=None)
+            bands = _walk_to(part, farthest, free, ways, tolerance, give_up)
+            for group, band in zip(np.flatnonzero(on_it), bands, strict=True):
+                found[group] = band
+    return found
+
+
+def _walk_to(
+    problem: Problem,
+    farthest: float,
+    box: Box,
+    directions: Sequence[tuple[float, float]],
+    tolerance: float,
+    give_up: GiveUp | None,
+) -> list[Band | None]:
+    """First contact of each group on its way, within `farthest` of its own wheel's bump."""
     ways = np.zeros((len(directions), len(box.size) - 1, 4))
     ways[:, 0, :2] = directions
     middle = np.tile(box.middle, (len(directions), 1))
-    middle[:, :2] = ways[:, 0, :2] * axle.bump / 2.0
-    size = np.array([axle.bump / 2.0])
+    middle[:, :2] = ways[:, 0, :2] * farthest / 2.0
+    size = np.array([farthest / 2.0])
     if len(box.size) > 2:
         ways[:, 1, 2] = 1.0
         size = np.append(size, box.size[2])
@@ -305,7 +342,7 @@ def _walk(
         give_up=give_up,
     )
     ends = zip(crossing.low, crossing.high, strict=True)
-    return [Band(float(low), min(float(high), axle.bump)) if np.isfinite(low) else None for low, high in ends]
+    return [Band(float(low), min(float(high), farthest)) if np.isfinite(low) else None for low, high in ends]
 
 
 def _earlier(one: Band | None, other: Band | None) -> Band | None:

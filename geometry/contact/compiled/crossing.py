@@ -29,10 +29,12 @@ from geometry.contact.compiled.search import (
     _pop,
     _push,
     _see,
+    in_reach,
 )
 from geometry.contact.compiled.vectors import NOTHING, Floats, Slopes, Vector, plus, times
 from geometry.contact.crossing import STEP
 from geometry.contact.movers import WIDTH, Movers
+from geometry.stroke.travel_set import HAIR
 
 DOUBT, MET, DOUBT_PAIR, MET_PAIR, SETTLED = range(5)
 """Columns of answers: first place in doubt, first one in contact, each with a row of the pairs, and 1 for settled."""
@@ -67,6 +69,16 @@ def rates(movers: Movers, solids: Floats) -> Floats:
     rate += (movers.bounds.by_width * np.abs(solids[:, LAW]) * arm)[:, None]
     base = solids[:, [HALF, SPREAD]]
     return np.concatenate([solids[:, ARMS + 3 : ARMS + 6], by_width, base[:, :1], gain, rate, base[:, 1:]], axis=1)
+
+
+@inner
+def _spot_in_reach(frame: Frame, tables: Tables, walk: Floats, spot: Spot, hair: float) -> bool:
+    """Whether anything of a spot is within reach."""
+    way = (walk[WAY], walk[WAY + 1], 0.0)
+    spread = (abs(way[0]) * spot.extent, abs(way[1]) * spot.extent, 0.0)
+    middle = plus(frame.middle, 1.0, plus(spot.u, spot.place, way))
+    reached: bool = in_reach(frame, tables, middle, plus(spot.size, 1.0, spread), hair)
+    return reached
 
 
 @inner
@@ -137,8 +149,9 @@ def _look(
 ) -> float:
     """Lower value of a cell that has to be split, infinite for others; what is met on the way is noted."""
     start, shrink = spot.place - spot.extent, tables.pairs[pair, SHRINK]
-    if start >= _limit(found, group):
+    if start >= _limit(found, group) or not _spot_in_reach(frame, tables, walk, spot, HAIR):
         return inf
+    there = _spot_in_reach(frame, tables, walk, Spot(spot.place, 0.0, spot.u, NOTHING), -HAIR)
     cell = _spot_seen(frame, tables, widths, desk, walk, pair, spot)
     loss = widths[int(tables.pairs[pair, MOVER]), RATE] * abs(walk[WIDENING]) * spot.extent
     floor = max(floor, _from_afar(tables, desk.hull, pair, cell)[0] - loss)
@@ -147,18 +160,20 @@ def _look(
     cell = _by_ways(cell, walk, spot)
     gap, normal, edge = separated(cell.axis, cell.half, cell.radius, desk.hull)
     middle = gap - shrink
-    if middle < 0.0:
+    if middle < 0.0 and there:
         _note(found, group, MET, pair, spot.place)
     low, slope = cell_bound(cell, desk.hull, normal, edge)
     low = min(max(low - shrink - loss, floor), middle)
     if low >= 0.0 or start >= found[group, MET]:
         return inf
-    lowest = _lowest_spot(walk, spot, slope, middle < 0.0)
-    there = _spot_seen(frame, tables, widths, desk, walk, pair, lowest)
-    if separated(there.axis, there.half, there.radius, desk.hull)[0] < shrink:
+    lowest = _lowest_spot(walk, spot, slope, middle < 0.0 and there)
+    cell = _spot_seen(frame, tables, widths, desk, walk, pair, lowest)
+    if separated(cell.axis, cell.half, cell.radius, desk.hull)[0] < shrink and _spot_in_reach(
+        frame, tables, walk, lowest, -HAIR
+    ):
         _note(found, group, MET, pair, lowest.place)
     close = low >= -frame.tolerance and middle <= frame.tolerance
-    if spot.extent <= STEP / 2.0 and (close or middle < 0.0):
+    if there and spot.extent <= STEP / 2.0 and (close or middle < 0.0):
         _note(found, group, DOUBT, pair, start)
         return inf
     return low if start < found[group, MET] else inf
@@ -239,6 +254,8 @@ def walk_group(
         frame.tolerance,
         frame.overlap_share,
         frame.half_walk,
+        frame.reach_low,
+        frame.reach_step,
     )
     first, last = tables.starts[group], tables.starts[group + 1]
     room = max(ROOM, 2 * (last - first))

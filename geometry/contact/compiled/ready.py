@@ -80,7 +80,12 @@ def prepare(folder: Path) -> str:
 
         frame = search.Frame(0.0, 1.0, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), CLEARANCE, OVERLAP_SHARE)
         nothing = search.Tables(
-            np.zeros((9, 9, 12)), np.zeros((1, 86)), np.zeros((0, 2, 3)), np.zeros((0, 4)), np.zeros(1, dtype=np.intp)
+            np.zeros((9, 9, 12)),
+            np.zeros((1, 86)),
+            np.zeros((0, 2, 3)),
+            np.zeros((0, 4)),
+            np.zeros(1, dtype=np.intp),
+            search.EVERYWHERE,
         )
         found, desk = np.zeros((0, search.COLUMNS)), search.new_desk(nothing)
         search.first_look(frame, nothing, desk, found)
@@ -208,11 +213,12 @@ class _Asked:
         self._order = np.argsort(pairs.group, kind="stable")
         self._width = float(box.middle[3])
         self.frame = search.frame(scene, box, limits)
-        self.tables = search.tables(scene, pairs.rows(self._order), len(enough), self._width)
+        self.tables = search.tables(scene, pairs.rows(self._order), len(enough), self._width, box.reach)
         self.found = np.zeros((len(enough), search.COLUMNS))
         self.found[:, [search.LOW, search.HIGH]] = np.inf
         self.found[:, search.ENOUGH] = enough
-        self.found[:, search.POSE :] = box.middle[:3]
+        if box.reach is None:  # else ride height, which is always within reach
+            self.found[:, search.POSE :] = box.middle[:3]
         search.first_look(self.frame, self.tables, search.new_desk(self.tables), self.found)
 
     def unsettled(self) -> NDArray[np.intp]:
@@ -278,10 +284,12 @@ def compiled_crossing(
     first = np.broadcast_to(box.ways[..., 0, :], (groups, 4))
     others = box.size[1:] @ np.abs(box.ways if box.ways.ndim == 2 else box.ways[0])[1:] if groups else np.zeros(4)
     half = float(box.size[0])
-    tables = search.tables(scene, pairs.rows(order), groups, float(middle[0, 3]) if groups else 0.0)
+    width = float(middle[0, 3]) if groups else 0.0
+    tables = search.tables(scene, pairs.rows(order), groups, width, box.reach)
     rest = (float(others[0]), float(others[1]), float(others[2]))
     travels = scene.movers.pose_map
-    frame = search.Frame(float(travels.middle), float(travels.half), rest, rest, tolerance, 0.0, half)
+    low, step = (0.0, 1.0) if box.reach is None else (box.reach.low, box.reach.step)
+    frame = search.Frame(float(travels.middle), float(travels.half), rest, rest, tolerance, 0.0, half, low, step)
     walks = np.column_stack([middle[:, :3], first[:, :2], first[:, 3]])
     widths, desk = crossing.rates(scene.movers, tables.solids), search.new_desk(tables)
     found = np.full((groups, 5), np.inf)

@@ -7,7 +7,7 @@ enough, the group is done, and it is the group's lower value.
 
 from __future__ import annotations
 
-from math import inf, sqrt
+from math import ceil, floor, inf, sqrt
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -48,6 +48,10 @@ from geometry.contact.compiled.vectors import (
 )
 from geometry.contact.scene import Pairs, Scene
 from geometry.contact.search import Box
+from geometry.stroke.travel_set import HAIR, Counts, TravelSet
+
+EVERYWHERE: Final = np.zeros((1, 1), dtype=np.int32)
+"""`Tables.reach` of a travel that nothing limits."""
 
 ROOM: Final = 256
 """Cells a heap has room for at first [-]; it grows."""
@@ -78,6 +82,8 @@ class Frame(NamedTuple):
         As of `closest_approaches`.
     half_walk : float
         Half the length of a walk, see `crossing`.
+    reach_low, reach_step : float
+        Of the travel that is within reach, see `geometry.stroke.travel_set` [mm].
 
     """
 
@@ -88,6 +94,8 @@ class Frame(NamedTuple):
     tolerance: float
     overlap_share: float
     half_walk: float = 0.0
+    reach_low: float = 0.0
+    reach_step: float = 1.0
 
 
 class Tables(NamedTuple):
@@ -105,6 +113,8 @@ class Tables(NamedTuple):
         In the order of their groups.
     starts : array of int, shape (g + 1,)
         Where the pairs of each group begin.
+    reach : array of int, shape (s + 1, s + 1)
+        How many steps of the travel within reach lie before each row and column; of shape (1, 1) when all of it is.
 
     """
 
@@ -113,6 +123,7 @@ class Tables(NamedTuple):
     corners: Floats
     pairs: Floats
     starts: Indices
+    reach: Counts
 
 
 class Desk(NamedTuple):
@@ -122,7 +133,7 @@ class Desk(NamedTuple):
     hull: Floats
 
 
-def tables(scene: Scene, pairs: Pairs, groups: int, width: float) -> Tables:
+def tables(scene: Scene, pairs: Pairs, groups: int, width: float, reach: TravelSet | None) -> Tables:
     """All that is known of pairs in the order of their groups, at a change of width."""
     rows = np.column_stack([pairs.mover, pairs.piece, pairs.shrink, np.zeros(len(pairs.mover))])
     corners = np.empty((0, 2, 3)) if scene.pieces is None else scene.pieces.corners
@@ -132,6 +143,7 @@ def tables(scene: Scene, pairs: Pairs, groups: int, width: float) -> Tables:
         np.ascontiguousarray(corners),
         np.ascontiguousarray(rows),
         np.searchsorted(pairs.group, np.arange(groups + 1)),
+        EVERYWHERE if reach is None else reach.counts,
     )
 
 
@@ -140,12 +152,37 @@ def frame(scene: Scene, box: Box, limits: tuple[float, float]) -> Frame:
     left, right, steer, _ = (float(value) for value in box.middle)
     size = [*(float(value) for value in box.size), 0.0]
     travels = scene.movers.pose_map
-    return Frame(float(travels.middle), float(travels.half), (left, right, steer), (size[0], size[1], size[2]), *limits)
+    low, step = (0.0, 1.0) if box.reach is None else (box.reach.low, box.reach.step)
+    return Frame(
+        float(travels.middle),
+        float(travels.half),
+        (left, right, steer),
+        (size[0], size[1], size[2]),
+        *limits,
+        reach_low=low,
+        reach_step=step,
+    )
 
 
 def new_desk(tables: Tables) -> Desk:
     """A desk of one's own for each thread."""
     return Desk(kept_poses(len(tables.coefficients)), np.empty((tables.corners.shape[1], 3)))
+
+
+@inner
+def in_reach(frame: Frame, tables: Tables, middle: Vector, size: Vector, hair: float) -> bool:
+    """Whether anything of a cell of travels is within reach: `TravelSet.meets` with HAIR, `holds` with -HAIR."""
+    counts = tables.reach
+    most = len(counts) - 1
+    if most == 0:
+        return True
+    low, step = frame.reach_low, frame.reach_step
+    a = min(max(floor((middle[0] - size[0] - low) / step + hair), 0), most - 1)
+    b = min(max(ceil((middle[0] + size[0] - low) / step - hair), a + 1), most)
+    c = min(max(floor((middle[1] - size[1] - low) / step + hair), 0), most - 1)
+    d = min(max(ceil((middle[1] + size[1] - low) / step - hair), c + 1), most)
+    some: bool = counts[b, d] - counts[a, d] - counts[b, c] + counts[a, c] > 0
+    return some
 
 
 @inner
@@ -241,9 +278,9 @@ def _hull_distance(hull: Floats) -> tuple[float, float]:
 
 
 @inner
-def _note(frame: Frame, found: Floats, group: int, pair: int, value: float, u: Vector) -> None:
+def _note(frame: Frame, tables: Tables, found: Floats, group: int, pair: int, value: float, u: Vector) -> None:
     """Take note of a distance met in a pose."""
-    if value < found[group, HIGH]:
+    if value < found[group, HIGH] and in_reach(frame, tables, plus(frame.middle, 1.0, u), NOTHING, -HAIR):
         found[group, HIGH], found[group, PAIR] = value, pair
         for freedom in range(3):
             found[group, POSE + freedom] = frame.middle[freedom] + u[freedom]
@@ -261,7 +298,9 @@ def _look(
     size: Vector,
     floor: float,
 ) -> float:
-    """Lower value of a cell, at least `floor`; distances met on the way are noted."""
+    """Lower value of a cell, at least `floor`, infinite out of reach; distances met on the way are noted."""
+    if not in_reach(frame, tables, plus(frame.middle, 1.0, u), size, HAIR):
+        return inf
     cell = _see(frame, tables, desk, pair, u, size)
     floor = max(floor, _from_afar(tables, desk.hull, pair, cell)[0])
     if floor >= _limit(frame, found, group):
@@ -269,7 +308,7 @@ def _look(
     shrink: float = tables.pairs[pair, SHRINK]
     gap, normal, edge = separated(cell.axis, cell.half, cell.radius, desk.hull)
     middle = gap - shrink
-    _note(frame, found, group, pair, middle, u)
+    _note(frame, tables, found, group, pair, middle, u)
     low, slope = cell_bound(cell, desk.hull, normal, edge)
     low = min(max(low - shrink, floor), middle)
     fall = reach(slope, size)
@@ -277,7 +316,7 @@ def _look(
         lowest = _lowest(u, size, slope)
         cell = _see(frame, tables, desk, pair, lowest, NOTHING)
         there = separated(cell.axis, cell.half, cell.radius, desk.hull)[0] - shrink
-        _note(frame, found, group, pair, there, lowest)
+        _note(frame, tables, found, group, pair, there, lowest)
     return low
 
 
@@ -383,7 +422,7 @@ def first_look(frame: Frame, tables: Tables, desk: Desk, found: Floats) -> None:
             cell = _see(frame, tables, desk, pair, NOTHING, size)
             low, high = _from_afar(tables, desk.hull, pair, cell)
             tables.pairs[pair, AFAR] = low
-            _note(frame, found, group, pair, high, NOTHING)
+            _note(frame, tables, found, group, pair, high, NOTHING)
             found[group, LOW] = min(found[group, LOW], low)
         found[group, SETTLED] = 1.0 if found[group, LOW] >= _limit(frame, found, group) else 0.0
 
