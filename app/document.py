@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from math import radians
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from PySide6.QtGui import QUndoStack
 
 from app.files.pictures import carry
 from app.files.rig_file import read_rig, write_rig
-from app.study import Study, bare
+from app.study import AxleAnswer, Study, bare
 from app.units import LengthUnit
 from geometry.contact.findings import PairName, TravelMap, WidthCurve
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
@@ -20,6 +20,9 @@ from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import link_part
 from geometry.rig.rig import Rig
+
+TrialAnswer = AxleAnswer | str
+"""The check of an axle at a width, or one sentence why there is none."""
 
 Selection = PartRef | PairName | None
 """What is chosen: one part, one pair of parts, or nothing."""
@@ -48,7 +51,7 @@ class Document(QObject):
     pose_changed(axle_id), active_axle_changed, selection_changed, unit_changed, path_changed
     study_finished
         `last_study` is new.
-    curve_finished(axle_id), travel_map_finished(axle_id)
+    curve_finished(axle_id), travel_map_finished(axle_id), trial_finished(axle_id)
 
     """
 
@@ -62,6 +65,7 @@ class Document(QObject):
     study_finished = Signal()
     curve_finished = Signal(str)
     travel_map_finished = Signal(str)
+    trial_finished = Signal(str)
 
     def __init__(self, rig: Rig, *, unit: LengthUnit, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -79,6 +83,7 @@ class Document(QObject):
         self._study: Study | None = None
         self._curves: dict[str, tuple[Rig, WidthCurve]] = {}
         self._maps: dict[str, tuple[int, TravelMap]] = {}
+        self._trials: dict[str, tuple[Rig, dict[float, TrialAnswer]]] = {}
 
     # The rig
 
@@ -144,7 +149,7 @@ class Document(QObject):
         self._revision += 1
         self._first_revision = self._revision
         self._poses, self._others, self._selection, self._study = {}, (), None, None
-        self._curves, self._maps = {}, {}
+        self._curves, self._maps, self._trials = {}, {}, {}
         self._active_axle = rig.axles[0].id
         self.undo_stack.clear()
         for signal in (self.rig_replaced, self.rig_changed, self.path_changed, self.active_axle_changed):
@@ -298,6 +303,19 @@ class Document(QObject):
             return False
         self._maps[travel_map.axle] = (revision, travel_map)
         self.travel_map_finished.emit(travel_map.axle)
+        return True
+
+    def trials(self, axle_id: str) -> Mapping[float, TrialAnswer]:
+        """Checks of an axle at other widths [mm] that hold for what is shown now."""
+        basis, found = self._trials.get(axle_id, (None, {}))
+        return found if basis is not None and _same_but_width(basis, self.shown_rig, axle_id) else {}
+
+    def take_trial(self, rig: Rig, axle_id: str, width: float, answer: TrialAnswer) -> bool:
+        """Take the check of an axle at a width [mm] that was made for `rig`; False when it is stale and was dropped."""
+        if not _same_but_width(rig, self.shown_rig, axle_id):
+            return False
+        self._trials[axle_id] = (rig, {**self.trials(axle_id), width: answer})
+        self.trial_finished.emit(axle_id)
         return True
 
 

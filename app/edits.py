@@ -166,6 +166,13 @@ def set_width(document: Document, axle_id: str, width: float) -> None:
     change_rig(document, with_axle(document.rig, axle_id, width=width), width_text(document.rig, axle_id))
 
 
+def set_trials(document: Document, axle_id: str, widths: Iterable[float]) -> None:
+    """Change the widths on an axle's trial list [mm]; each is kept once, by size. Raises RigError as `change_rig`."""
+    kept = tuple(sorted(set(widths)))
+    text = f"Change {axle_words(document.rig.axle(axle_id))} trial list"
+    change_rig(document, with_axle(document.rig, axle_id, trial_widths=kept), text)
+
+
 def set_tire(document: Document, axle_id: str, tire: Tire) -> None:
     """Change the tires of an axle; raises RigError as `change_rig`."""
     _change_axle(document, axle_id, "tire", tire=tire)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
@@ -12,9 +12,14 @@ from PySide6.QtWidgets import QWidget
 
 from app import dialogs
 from app.document import Document
+from app.files.saving import save_bytes
+
+if TYPE_CHECKING:
+    from app.rule_book import RuleBook
 
 REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
 SURVEY_FILES: Final = "PDF survey sheet (*.pdf)"
+TRIAL_FILES: Final = "Table of widths on trial (*.csv)"
 FRAME_FILES: Final = {".csv": "Tables (*.csv)", ".dxf": "Drawing in three dimensions (*.dxf)"}
 
 
@@ -60,6 +65,22 @@ class Exports:
             write_survey(path, self._document.rig, self._document.unit, rig_file=self._rig_file())
 
         self._ask_and_write("Export survey sheet", "survey.pdf", SURVEY_FILES, write)
+
+    def trials(self, book: RuleBook) -> None:
+        """Write the trial lists of all axles as one table."""
+        lists = [(axle.id, each) for axle in self._document.rig.axles for each in book.trials(axle.id)]
+        if not lists or any(each.answer is None for _, each in lists):
+            what = "The trial list is not checked yet." if lists else "There are no widths on the trial list."
+            why = "Export again once its columns are filled." if lists else "Add some beside the width field first."
+            dialogs.say(self._parent, what, why)
+            return
+
+        def write(path: Path) -> None:
+            from app.trials import trials_to_csv
+
+            save_bytes(path, trials_to_csv(self._document.rig, lists))
+
+        self._ask_and_write("Export trial list", "trials.csv", TRIAL_FILES, write)
 
     def frame(self, ending: str) -> None:
         """Write nodes, bars, panels and links as a table or a drawing."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QObject, QSettings, Signal
 
 from app.document import Document
+from app.trials import Trial, trial
 from app.width_rules import KnownRules, RuleState, Span, clearance_state, common_spans, rule_state
 from geometry.stance.rules import WidthRule
 
@@ -69,3 +70,14 @@ class RuleBook(QObject):
         """The rules beside clearance that are switched on and broken at the axle's own width or another one [mm]."""
         at = self._document.shown_rig.axle(axle_id).width if width is None else width
         return tuple(rule for rule in self.rules(axle_id) if self.is_on(rule.key) and rule.at(at).satisfied is False)
+
+    def trials(self, axle_id: str) -> tuple[Trial, ...]:
+        """The trial list of an axle, with the checks as far as they are done and the rules that are switched on."""
+        document = self._document
+        rig, known = document.shown_rig, document.trials(axle_id)
+        study = document.study
+        problem = next((each.problem for each in study.axles if each.axle == axle_id), "") if study is not None else ""
+        rules = tuple(rule for rule in self.rules(axle_id) if self.is_on(rule.key))
+        masses = self._known.masses(rig)
+        widths = sorted(set(rig.axle(axle_id).trial_widths))
+        return tuple(trial(rig, axle_id, width, known.get(width) or problem or None, masses, rules) for width in widths)

@@ -53,7 +53,7 @@ costs a picture twice a second at most."""
 class Job:
     """One search on a snapshot."""
 
-    kind: Literal["check", "curve", "map", "prepare"]
+    kind: Literal["check", "curve", "map", "trial", "prepare"]
     rig: Rig
     revision: int
     previous: Study | None = None
@@ -61,6 +61,7 @@ class Job:
     axle: str = ""
     low: float = 0.0
     high: float = 0.0
+    width: float = 0.0
     folder: Path = Path()
     cancel: Event = field(default_factory=Event, compare=False)
 
@@ -191,7 +192,7 @@ class Searcher(QObject):
         document = self._document
         if document.study is not None and document.study.in_short and self._waiting is None:
             self._waiting = Job("check", document.shown_rig, document.revision, previous=document.last_study)
-            if self._running is not None and self._running.kind in {"curve", "map"}:
+            if self._running is not None and self._running.kind in {"curve", "map", "trial"}:
                 self._running.cancel.set()
             self._start_next()
 
@@ -229,7 +230,7 @@ class Searcher(QObject):
         self._job_given.emit(job)
 
     def _idle_job(self) -> Job | None:
-        """What is missing when we rest: kernels, curve and map of the axle that is looked at, the other curves."""
+        """What is missing when we rest: kernels; curve, map and trials of the axle that is looked at; others."""
         document = self._document
         if self._idle.isActive() or document.study is None or document.study.in_short:
             return None
@@ -238,7 +239,7 @@ class Searcher(QObject):
         bound = {answer.axle for answer in document.study.axles if answer.problem}
         others = [axle.id for axle in document.shown_rig.axles if axle.id != document.active_axle]
         wanted = [self._curve_job(document.active_axle), self._map_job(document.active_axle)]
-        wanted += [self._curve_job(axle) for axle in others]
+        wanted += [self._trial_job(document.active_axle), *map(self._curve_job, others), *map(self._trial_job, others)]
         return next((job for job in wanted if job and job.axle not in bound and job not in self._failed), None)
 
     def _curve_job(self, axle: str) -> Job | None:
@@ -254,6 +255,12 @@ class Searcher(QObject):
         if document.travel_map(axle) is not None:
             return None
         return Job("map", document.shown_rig, document.revision, axle=axle)
+
+    def _trial_job(self, axle: str) -> Job | None:
+        document, rig = self._document, self._document.shown_rig
+        known = document.trials(axle)
+        width = next((width for width in rig.axle(axle).trial_widths if width not in known), None)
+        return None if width is None else Job("trial", rig, document.revision, axle=axle, width=width)
 
     def _take(self, job: Job, answer: object, problem: str) -> None:
         self._running = None
@@ -272,6 +279,7 @@ class Searcher(QObject):
             "check": lambda: self._take_study(answer),  # type: ignore[arg-type]
             "curve": lambda: document.take_curve(job.rig, answer),  # type: ignore[arg-type]
             "map": lambda: document.take_travel_map(job.revision, answer),  # type: ignore[arg-type]
+            "trial": lambda: document.take_trial(job.rig, job.axle, job.width, answer),  # type: ignore[arg-type]
             "prepare": lambda: self._note_prepared(answer),
         }
         take[job.kind]()
@@ -285,6 +293,9 @@ class Searcher(QObject):
     def _note_failure(self, job: Job, problem: str) -> None:
         if job.kind == "check":
             self.check_failed.emit(job.revision, problem)
+            return
+        if job.kind == "trial":
+            self._document.take_trial(job.rig, job.axle, job.width, problem)
             return
         self._failed = [*self._failed[-8:], job]
         if job.kind == "curve":
@@ -347,6 +358,9 @@ class _Worker(QObject):
             )
         if job.kind == "prepare":
             return ready.prepare(job.folder)
+        if job.kind == "trial":
+            at_width = study.with_width(job.rig, job.axle, job.width)
+            return study.check(at_width, only=job.axle, cancelled=cancelled).axles[0]
         if job.kind == "map":
             return study.travel_map(job.rig, job.axle, cancelled=cancelled)
 

@@ -9,6 +9,7 @@ from typing import Final, Literal
 
 from msgspec.structs import replace
 
+from app.figures.places import place_words
 from app.units import LengthUnit, format_clearance, format_length, format_wanted
 from app.widths import sample_at
 from app.wording import pair_words
@@ -76,14 +77,23 @@ class KnownRules:
 
     def of(self, rig: Rig, axle_id: str) -> tuple[WidthRule, ...]:
         """The rules of an axle beside clearance; KeyError when there is no axle of that id."""
+        self._renew(rig)
+        if axle_id not in self._rules:
+            masses = self.masses(rig) if rig.rules is not None else None
+            self._rules[axle_id] = rules_of(rig, rig.axle(axle_id), masses)
+        return self._rules[axle_id]
+
+    def masses(self, rig: Rig) -> RigMasses:
+        """What the rig weighs."""
+        self._renew(rig)
+        if self._masses is None:
+            self._masses = rig_masses(rig)
+        return self._masses
+
+    def _renew(self, rig: Rig) -> None:
         if self._rig is None or not same_rules(self._rig, rig):
             self._masses, self._rules = None, {}
         self._rig = rig
-        if axle_id not in self._rules:
-            if self._masses is None and rig.rules is not None:
-                self._masses = rig_masses(rig)
-            self._rules[axle_id] = rules_of(rig, rig.axle(axle_id), self._masses)
-        return self._rules[axle_id]
 
 
 def rules_of(rig: Rig, axle: Axle, masses: RigMasses | None = None) -> tuple[WidthRule, ...]:
@@ -111,7 +121,7 @@ def rule_state(rule: WidthRule, width: float, rig: Rig, unit: LengthUnit) -> Rul
     reading = rule.at(width)
     upper = rule.high is not None
     missing = [bound.missing for bound in (rule.low, rule.high) if bound is not None and bound.value is None]
-    note = f"missing: {missing_words(rig, missing[0])}" if missing else _room_words(rule, width, unit)
+    note = f"missing: {missing_words(rig, rule.axle, missing[0])}" if missing else _room_words(rule, width, unit)
     return RuleState(
         key=rule.key,
         kind=rule.kind,
@@ -182,6 +192,8 @@ def _span_words(span: Span, looked_at: Span, unit: LengthUnit) -> str:
 
 def short_name(rule: WidthRule) -> str:
     """What bounds the width, in the fewest words."""
+    if rule.kind == "trail limit":
+        return rule.label.partition(",")[0]
     return rule.kind if rule.kind == "rail pocket" else rule.label
 
 
@@ -191,30 +203,10 @@ def broken_words(rules: Sequence[WidthRule]) -> str:
     return f"{short_name(rules[0])}{more}" if rules else ""
 
 
-def missing_words(rig: Rig, places: Collection[str]) -> str:
+def missing_words(rig: Rig, axle_id: str, places: Collection[str]) -> str:
     """What nobody gave, by its places in the rig, in words."""
-    words = list(dict.fromkeys(_place_words(rig, place) for place in places))
+    words = list(dict.fromkeys(place_words(rig, place, axle_id) for place in places))
     return f"{', '.join(words[:3])}{f' and {len(words) - 3} more' if len(words) > 3 else ''}"
-
-
-def _place_words(rig: Rig, place: str) -> str:
-    words = place
-    match place.split("/"):
-        case ["bars"]:
-            words = "a tube beside the tires"
-        case ["masses", "parts"]:
-            words = "a list of what weighs, empty or loaded"
-        case ["masses", "parts", part, field]:
-            parts = rig.masses.parts if rig.masses is not None else ()
-            name = next((each.name or each.id for each in parts if each.id == part), part)
-            words = f"{'mass' if field == 'mass_kg' else 'place'} of {name}"
-        case ["masses", "measured", field]:
-            words = f"{field.removesuffix('_kg')} of the weighing"
-        case ["axles", _, "build", "perches", perch, field]:
-            words = f"{field} of perch {perch}"
-        case ["axles", _, "build", *fields]:
-            words = " ".join(fields)
-    return words.replace("_", " ")
 
 
 def _spans(rule: WidthRule) -> tuple[Span, ...]:

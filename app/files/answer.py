@@ -14,9 +14,11 @@ from typing import Annotated, Literal, cast
 import msgspec
 from msgspec import Meta, Struct
 
+from app.files.rule_answer import RuleAnswer, rule_answer
 from app.files.schema import schema_of
 from app.study import AxleAnswer, BuiltCheck, Cause, Study
 from app.units import LengthUnit
+from app.width_rules import KnownRules
 from app.wording import built_sentence, bump_left, verdict_sentence
 from geometry.contact.findings import Approach, Band, PairKind, PairName, WidthBound, WidthCurve
 from geometry.motion.travel import TravelPose
@@ -136,6 +138,8 @@ class AxleResult(Struct, frozen=True, kw_only=True):
         Bound on the error of a pose at the tires, already taken off every low_mm [mm].
     pairs : list
         Worst margin first.
+    rules : list
+        What else bounds the width.
 
     """
 
@@ -151,6 +155,7 @@ class AxleResult(Struct, frozen=True, kw_only=True):
     closure_mm: float | None
     pose_error_mm: float | None
     pairs: tuple[PairAnswer, ...]
+    rules: tuple[RuleAnswer, ...]
 
 
 class CauseAnswer(Struct, frozen=True, kw_only=True):
@@ -317,13 +322,14 @@ class WidthsAnswer(Struct, frozen=True, kw_only=True):
 
 def answer_to_json(study: Study, curves: Sequence[WidthCurve] = (), unit: LengthUnit = LengthUnit.FRACTION) -> bytes:
     """The answers as JSON, UTF-8; `unit` is that of the sentence only."""
+    rules = KnownRules()
     answer = Answer(
         rig=study.rig.name,
         verdict=study.verdict.value,
         sentence=verdict_sentence(study, unit),
         unconfirmed=len(study.rig.unconfirmed),
         tolerance_mm=study.tolerance,
-        axles=tuple(_axle(found, study) for found in study.axles),
+        axles=tuple(_axle(found, study, rules) for found in study.axles),
         curves=tuple(_curve(curve) for curve in curves),
         as_built=None if study.as_built is None else _built(study, study.as_built, unit),
     )
@@ -361,7 +367,7 @@ def _built(study: Study, found: BuiltCheck, unit: LengthUnit) -> BuiltAnswer:
         sentence=built_sentence(study, unit),
         problem=found.problem or None,
         causes=tuple(_cause(cause) for cause in found.causes),
-        axles=() if built is None else tuple(_axle(answer, built) for answer in built.axles),
+        axles=() if built is None else tuple(_axle(answer, built, KnownRules()) for answer in built.axles),
     )
 
 
@@ -376,7 +382,7 @@ def _cause(cause: Cause) -> CauseAnswer:
     )
 
 
-def _axle(found: AxleAnswer, study: Study) -> AxleResult:
+def _axle(found: AxleAnswer, study: Study, rules: KnownRules) -> AxleResult:
     axle = study.rig.axle(found.axle)
     return AxleResult(
         id=found.axle,
@@ -391,6 +397,7 @@ def _axle(found: AxleAnswer, study: Study) -> AxleResult:
         closure_mm=known(found.closure),
         pose_error_mm=known(found.pose_error),
         pairs=tuple(_pair(pair, axle) for pair in found.approaches),
+        rules=tuple(rule_answer(rule, found.width) for rule in rules.of(study.rig, axle.id)),
     )
 
 

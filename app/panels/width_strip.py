@@ -6,13 +6,23 @@ from typing import Final
 
 from PySide6.QtCore import QSignalBlocker
 from PySide6.QtGui import QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.document import Document
 from app.edits import set_width
 from app.panels.entry_field import FIELD_HEIGHT
 from app.panels.length_field import LengthField
 from app.panels.rule_list import RuleList
+from app.panels.trial_list import TrialList
 from app.panels.width_plot import WidthPlot
 from app.rule_book import RuleBook
 from app.typeset import typeset
@@ -40,6 +50,15 @@ class WidthStrip(QWidget):
         self.field.line.setFixedWidth(self.fontMetrics().horizontalAdvance("0") * 14)
         self.plot = WidthPlot(document, book)
         self.rules = RuleList(document, book)
+        self.trials = TrialList(document, book)
+        self.add_button, self.trials_button = QPushButton("&Add to trials"), QPushButton()
+        self.add_button.setToolTip("Put this width on the trial list")
+        self.add_button.clicked.connect(self.trials.add)
+        self.trials_button.setCheckable(True)
+        self.trials_button.setToolTip("Compare the widths on the trial list side by side, in place of the curve")
+        self._pages = QStackedWidget()
+        self.trials_button.toggled.connect(self._show_trials)
+        self._show_trials(shown=False)
         self._window_words = QLabel()
         self._window_words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._window_words.setWordWrap(True)
@@ -61,6 +80,10 @@ class WidthStrip(QWidget):
         words = f"{window_words(curve, document.unit)}{self._common_words(curve)}"
         self._window_words.setText(typeset(words))
         self._window_words.setToolTip(words)
+        axle = document.shown_rig.axle(document.active_axle)
+        count = len(set(axle.trial_widths))
+        self.trials_button.setText(f"Tr&ial list ({count})" if count else "Tr&ial list")
+        self.add_button.setEnabled(axle.width not in axle.trial_widths)
 
     def _common_words(self, curve: WidthCurve | None) -> str:
         """The widths that satisfy all rules switched on, where there are rules beside clearance."""
@@ -80,6 +103,10 @@ class WidthStrip(QWidget):
         self.field.show_unit(self._document.unit)
         self.refresh()
 
+    def _show_trials(self, shown: bool) -> None:
+        self.trials.remove_button.setVisible(shown)
+        self._pages.setCurrentIndex(int(shown))
+
     def _type_width(self, width: float) -> None:
         set_width(self._document, self._document.active_axle, width)
 
@@ -92,17 +119,24 @@ class WidthStrip(QWidget):
         head.setSpacing(8)
         for widget in (axle_label, self.axles, width_label, self.field):
             head.addWidget(widget)
-        head.addSpacing(12)
-        head.addWidget(self._window_words, 1)
+        for button in (self.add_button, self.trials_button, self.trials.remove_button):
+            button.setMinimumHeight(FIELD_HEIGHT)
+            head.addWidget(button)
+        head.addStretch(1)
         column = QVBoxLayout(self)
         column.setContentsMargins(6, 4, 6, 2)
         column.setSpacing(2)
         column.addLayout(head)
-        body = QHBoxLayout()
+        column.addWidget(self._window_words)
+        curve = QWidget()
+        body = QHBoxLayout(curve)
+        body.setContentsMargins(0, 0, 0, 0)
         body.setSpacing(6)
         body.addWidget(self.plot, 1)
         body.addWidget(self.rules)
-        column.addLayout(body, 1)
+        self._pages.addWidget(curve)
+        self._pages.addWidget(self.trials)
+        column.addWidget(self._pages, 1)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
