@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from time import monotonic
 from typing import TYPE_CHECKING, Final, Self, TextIO
 
@@ -50,6 +50,10 @@ def check_lines(found: Study, unit: LengthUnit, *, everything: bool) -> Iterable
             ("Pair", "Closest", "Wanted", "Verdict", "Where", "Bump left"),
             [_pair_cells(pair, found.rig.axle(pair.axle), unit) for pair in shown],
         )
+    rules = list(_rule_rows(found, unit))
+    if rules:
+        yield ""
+        yield from _table(("Axle", "Rule", "Value", "Limit", "Holds", "Widths"), rules)
     yield ""
     yield _count_words(approaches, shown, unit)
     yield from textwrap.wrap(CAUTION, 100)
@@ -64,6 +68,18 @@ def _verdict_lines(found: Study, unit: LengthUnit) -> Iterable[str]:
         return
     yield _coloured(f"{planned_sentence(found, unit)} {rests_words(found.rig)}".rstrip(), found.verdict.value)
     yield _coloured(built_sentence(found, unit), found.as_built.verdict.value)
+
+
+def _rule_rows(found: Study, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
+    """What bounds the width beside clearance, at the widths that were checked."""
+    from app.width_rules import KnownRules, rule_state
+
+    known = KnownRules()
+    for answer in found.axles:
+        for rule in known.of(found.rig, answer.axle):
+            state = rule_state(rule, answer.width, found.rig, unit)
+            holds = {True: "yes", False: "no", None: "unknown"}[state.satisfied]
+            yield answer.axle, state.name, state.value, state.limit, holds, state.note
 
 
 def _worst(approaches: tuple[Approach, ...]) -> tuple[Approach, ...]:

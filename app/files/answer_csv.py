@@ -39,7 +39,7 @@ def answer_to_csv(study: Study) -> bytes:
     text = io.StringIO(newline="")
     rows = csv.writer(text)
     rows.writerow(_COLUMNS)
-    rows.writerows([_cell(row.get(name)) for name in _COLUMNS] for row in _rows(study))
+    rows.writerows([as_cell(row.get(name)) for name in _COLUMNS] for row in _rows(study))
     return text.getvalue().encode()
 
 
@@ -75,7 +75,7 @@ def _rows(study: Study) -> Iterator[dict[str, object]]:
             yield {"axle": answer.axle, "verdict": Verdict.UNKNOWN.value, "problem": answer.problem}
 
 
-def _cell(value: object) -> object:
+def as_cell(value: object) -> object:
     """A value as a spreadsheet should take it: a text that looks like a formula is marked as a text."""
     if isinstance(value, bool):
         return "yes" if value else "no"
