@@ -178,9 +178,12 @@ class MainWindow(QMainWindow):
         inside.addWidget(numbers)
         return numbers
 
-    def _go_to_place(self, _place: str) -> None:
-        """Show the fields of the rig, among which the value is."""
+    def _go_to_place(self, place: str) -> None:
+        """Show the field in which the value at a place of the rig is entered."""
+        from app.panels.place_fields import go_to_place
+
         self.tabs.setCurrentIndex(RIG)
+        go_to_place(self.document, self.details, place)
 
     @cached_property
     def notes(self) -> NotesList:

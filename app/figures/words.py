@@ -120,7 +120,7 @@ def _more(row: Row) -> str:
 
 
 def _table(group: Group, lines: tuple[Row, ...]) -> Iterator[str]:
-    """Labels to the left, numbers to the right; a single number stands in the first column of numbers."""
+    """Labels to the left, numbers to the right; one that belongs to no column stands across all of them."""
     if not lines:
         return
     heads = tuple(column.capitalize() for column in group.columns)
@@ -128,12 +128,15 @@ def _table(group: Group, lines: tuple[Row, ...]) -> Iterator[str]:
     count = max(len(heads), 1)
     cells = [*(row.cells for row in lines), heads]
     wide = [max(len(line[column]) for line in cells if column < len(line)) for column in range(count)]
+    across = sum(wide) + 2 * (count - 1)
     if any(heads) and any(not row.is_single for row in lines):
         yield "  ".join((" " * (room + 2), *(head.rjust(width) for head, width in zip(heads, wide, strict=True))))
     for row in lines:
         numbers = "  ".join(cell.rjust(width) for cell, width in zip(row.cells, wide, strict=False))
+        if row.is_single and count > 1:
+            numbers = row.cells[0].center(across)
         more = f"  ({_more(row)})" if _more(row) else ""
-        yield f"  {row.label.ljust(room)}  {numbers}{more}"
+        yield f"  {row.label.ljust(room)}  {numbers}{more}".rstrip()
 
 
 def heading(rig: Rig, axle_id: str, unit: LengthUnit) -> str:

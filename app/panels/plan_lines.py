@@ -38,6 +38,8 @@ class Line:
         The same for the clipboard.
     faded : bool
         It is about the rig as it was.
+    spans : bool
+        Its one number belongs to none of the columns and stands across them.
 
     """
 
@@ -49,6 +51,7 @@ class Line:
     place: str = ""
     copied: str = ""
     faded: bool = False
+    spans: bool = False
     row: Row | None = None
 
     @property
@@ -100,6 +103,7 @@ def _lines(group: Group, unit: LengthUnit, *, stale: bool) -> Iterator[Line]:
             place=next((place for figure in row.figures for place in figure.amount.missing), ""),
             copied=row_text(row),
             faded=stale,
+            spans=row.is_single and any(figure.column for figure in group.figures),
             row=row,
         )
 

@@ -42,10 +42,14 @@ INDENT: Final = 16
 MOST_HEIGHTS: Final = 4000
 """Heights of texts that are kept."""
 
+COLUMNS: Final = 2
+"""Columns of numbers of a group that has any."""
+
 WIDEST: Final = "00 00/00 in"
 """What a column of numbers has room for; a longer number takes its room from the label."""
 
 _LEFT: Final = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
+_MIDDLE: Final = Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop
 _RIGHT: Final = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
 
 
@@ -265,6 +269,11 @@ class _Cells(QStyledItemDelegate):
 
     def _paint_numbers(self, painter: QPainter, room: QRect, line: Line, inks: _Inks) -> None:
         right = room.right()
+        if line.spans:
+            wide = self._numbers_width(line)
+            painter.setPen(inks.quiet if line.cells[0] == UNKNOWN or line.faded else inks.plain)
+            painter.drawText(QRect(right - wide, room.top(), wide, room.height()), _MIDDLE, line.cells[0])
+            return
         for cell in reversed(line.cells):
             wide = self._slot(cell)
             painter.setPen(inks.quiet if cell == UNKNOWN or line.faded or line.kind == "head" else inks.plain)
@@ -272,7 +281,8 @@ class _Cells(QStyledItemDelegate):
             right -= wide
 
     def _numbers_width(self, line: Line) -> int:
-        return sum(self._slot(cell) for cell in line.cells)
+        wide = sum(self._slot(cell) for cell in line.cells)
+        return max(wide, COLUMNS * self._slot("")) if line.spans else wide
 
     def _slot(self, cell: str) -> int:
         metrics = self._tree.fontMetrics()
