@@ -32,6 +32,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def open_window(path: Path | None) -> int:
     """Open the window, or say in words why there is none and what it would show; returns the exit status."""
+    from app import loading
+
+    loading.begin()
     from app.display import why_no_window
 
     if reason := why_no_window():

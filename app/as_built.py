@@ -13,7 +13,6 @@ from msgspec.structs import replace
 
 from app import study
 from app.study import BuiltCheck, Cancelled, Cause, Progress, Study, bare
-from geometry.contact.at_pose import clearance_at
 from geometry.contact.findings import Approach, PairName, Verdict
 from geometry.errors import LinkageError, RigError
 from geometry.plan.as_built import Measured, as_built_axle, as_built_rig
@@ -107,6 +106,8 @@ def _causes(rig: Rig, built: Study) -> list[Cause]:
 
 
 def _clearance(rig: Rig, axle: Axle, found: Approach) -> float:
+    from geometry.contact.at_pose import clearance_at
+
     return clearance_at(rig, axle, PairName(found.kind, found.moving, found.fixed), found.pose)
 
 

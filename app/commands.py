@@ -226,6 +226,7 @@ def _study_widths(options: argparse.Namespace) -> tuple[float, ...]:
 def _report(options: argparse.Namespace) -> int:
     from app import as_built, study
     from app.export import write_report
+    from app.reach import usual_widths
 
     out: Path = options.out
     rig = _rig(options)
@@ -242,7 +243,7 @@ def _report(options: argparse.Namespace) -> int:
         for answer in found.axles:
             if not answer.problem:
                 axle = rig.axle(answer.axle)
-                curves.append(_curve(rig, axle, *study.usual_widths(axle)))
+                curves.append(_curve(rig, axle, *usual_widths(axle)))
     try:
         write_report(out, found, tuple(curves), options.units, rig_file=Path(options.rig).name)
     except ImportError as missing:

@@ -10,13 +10,17 @@ import logging
 import sys
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Final
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, Signal
 
+import geometry
 from app.kernels import kernel_folder
-from geometry.contact.compiled import ready
 
 log = logging.getLogger(__name__)
+
+COMPILER: Final = "geometry.contact.compiled.ready"
+"""Module that the other process runs; it is not imported here, for the window shows itself before it searches."""
 
 
 class Compiling(QObject):
@@ -37,7 +41,7 @@ class Compiling(QObject):
         self._started = False
         self._process = QProcess(self)
         environment = QProcessEnvironment.systemEnvironment()
-        environment.insert("PYTHONPATH", str(Path(ready.__file__).parents[3]))
+        environment.insert("PYTHONPATH", str(Path(geometry.__file__).parents[1]))
         self._process.setProcessEnvironment(environment)
         self._process.finished.connect(self._take)
 
@@ -49,7 +53,7 @@ class Compiling(QObject):
         if find_spec("numba") is None:
             log.info("Numba is not installed; the search stays as it is.")
             return
-        self._process.start(sys.executable, ["-m", ready.__name__, str(self._folder)])
+        self._process.start(sys.executable, ["-m", COMPILER, str(self._folder)])
 
     def stop(self) -> None:
         """End the other process, if it still runs."""

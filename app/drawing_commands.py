@@ -18,7 +18,6 @@ from app import dialogs
 from app.canvas.moving import move_text, refusal
 from app.document import Document
 from app.edits import change_rig
-from app.panels.lengths_dialog import Entered, LengthsDialog
 from geometry.errors import RigError
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import node_part
@@ -33,6 +32,7 @@ from geometry.sketch.panels import with_fitted
 from geometry.sketch.removal import without
 
 if TYPE_CHECKING:
+    from app.panels.lengths_dialog import Entered
     from app.window import MainWindow
 
 TOOLS: Final = {
@@ -266,5 +266,7 @@ def _ask(
         what = "Click a bar in a view first." if title in {"Extend by", "Bend radius"} else "Click a part first."
         dialogs.say(window, "Nothing is chosen.", what)
         return
+    from app.panels.lengths_dialog import LengthsDialog
+
     unit = window.document.unit
     LengthsDialog(window, title, names, unit, run, counted=counted, choices=choices).open()

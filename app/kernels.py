@@ -13,7 +13,6 @@ from pathlib import Path
 from time import process_time
 from typing import Final
 
-from geometry.contact.compiled import ready
 from geometry.contact.compiled.kept import is_kept
 
 log = logging.getLogger(__name__)
@@ -43,6 +42,8 @@ def load_when_it_pays() -> None:
 @lru_cache(maxsize=1)
 def load_kept(folder: Path) -> bool:
     """Load the compiled search if it need not be compiled; whether it is in use. Tried once in a process."""
+    from geometry.contact.compiled import ready
+
     if not ready.is_ready() and is_kept(folder):
         problem = ready.prepare(folder)
         if problem:

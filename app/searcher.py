@@ -22,8 +22,8 @@ from PySide6.QtCore import QObject, QThread, QTimer, Signal
 
 from app import as_built, study
 from app.document import Document
+from app.reach import usual_widths
 from app.study import Study, StudyCancelledError
-from geometry.contact.compiled import ready
 from geometry.contact.findings import PairName, WidthCurve
 from geometry.errors import GeometryError
 from geometry.rig.axle import Axle
@@ -144,7 +144,7 @@ class Searcher(QObject):
         if self._running is not None and not (self._running.kind == "check" and self._document.is_previewing):
             self._running.cancel.set()
         self._idle.start()
-        if self._document.is_previewing and ready.is_ready() and perf_counter() > self._elsewhere_until:
+        if self._document.is_previewing and _is_quick() and perf_counter() > self._elsewhere_until:
             self._soon.start()
             return
         self._soon.stop()
@@ -306,11 +306,18 @@ class Searcher(QObject):
             self._document.take_curve(job.rig, curve)
 
 
+def _is_quick() -> bool:
+    """Whether searches run compiled."""
+    from geometry.contact.compiled import ready
+
+    return ready.is_ready()
+
+
 def curve_range(curve: WidthCurve | None, axle: Axle) -> tuple[float, float]:
     """Range of widths to search [mm]: that of the curve there is while the width lies in it, else around the width."""
     if curve is not None and reaches(curve, axle.width):
         return curve.samples[0].width, curve.samples[-1].width
-    return study.usual_widths(axle)
+    return usual_widths(axle)
 
 
 def reaches(curve: WidthCurve, width: float) -> bool:
@@ -357,6 +364,8 @@ class _Worker(QObject):
                 cancelled=cancelled,
             )
         if job.kind == "prepare":
+            from geometry.contact.compiled import ready
+
             return ready.prepare(job.folder)
         if job.kind == "trial":
             at_width = study.with_width(job.rig, job.axle, job.width)

@@ -1,4 +1,7 @@
-"""Answers once: one rig in, one frozen result out, read by window, command line and report alike."""
+"""Answers once: one rig in, one frozen result out, read by window, command line and report alike.
+
+The search is imported by the first question, for the window shows itself before it asks one.
+"""
 
 from __future__ import annotations
 
@@ -13,18 +16,12 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.contact.axle_check import check_axle, check_axle_in_short
-from geometry.contact.compiled import ready
 from geometry.contact.findings import Approach, PairName, TravelMap, Verdict, WidthCurve, WidthSample, WidthWindow
-from geometry.contact.travel_map import travel_map as contact_travel_map
-from geometry.contact.width import width_curve as contact_width_curve
-from geometry.contact.width import width_sample as contact_width_sample
-from geometry.contact.width import width_windows as contact_width_windows
 from geometry.errors import LinkageError
 from geometry.motion.linkage import Linkage, linkage_of, solve
 from geometry.motion.pose_map import pose_map
 from geometry.rig.axle import Axle
-from geometry.rig.check import check_rig, least_width
+from geometry.rig.check import check_rig
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import outer_width, tire_dimensions, track_width
 from geometry.tolerances import CLEARANCE, FAR
@@ -37,10 +34,6 @@ Progress = Callable[[float], None]
 """Called with the share of the work done, 0 to 1."""
 Cancelled = Callable[[], bool]
 """Asked now and then; True ends the work with StudyCancelledError."""
-
-WIDTH_REACH: Final = 254.0
-"""How far to both sides of an axle's width others are worth looking at [mm]: ten inches, more than is ever cut off."""
-
 
 GUESS: Final = 2.0
 """By how much the least margin may have grown from one step of a drag to the next [mm]: a slow hand's step."""
@@ -248,8 +241,10 @@ def width_curve(
         When the axle cannot follow its travel.
 
     """
+    from geometry.contact import width
+
     check_rig(rig)
-    curve = contact_width_curve(rig, rig.axle(axle_id), low, high, partial=partial, give_up=cancelled)
+    curve = width.width_curve(rig, rig.axle(axle_id), low, high, partial=partial, give_up=cancelled)
     if curve is None:
         raise StudyCancelledError
     return curve
@@ -264,9 +259,11 @@ def width_sample(rig: Rig, axle_id: str, width: float) -> WidthSample:
         As for `width_curve`.
 
     """
+    from geometry.contact.width import width_sample
+
     at_width = with_width(rig, axle_id, width)
     check_rig(at_width)
-    return contact_width_sample(at_width, at_width.axle(axle_id))
+    return width_sample(at_width, at_width.axle(axle_id))
 
 
 def width_windows(
@@ -280,8 +277,10 @@ def width_windows(
         As for `width_curve`.
 
     """
+    from geometry.contact import width
+
     check_rig(rig)
-    found = contact_width_windows(rig, rig.axle(axle_id), samples, give_up=cancelled)
+    found = width.width_windows(rig, rig.axle(axle_id), samples, give_up=cancelled)
     if found is None:
         raise StudyCancelledError
     return found
@@ -293,11 +292,6 @@ def with_width(rig: Rig, axle_id: str, width: float) -> Rig:
     return msgspec.structs.replace(rig, axles=axles)
 
 
-def usual_widths(axle: Axle) -> tuple[float, float]:
-    """Widths that are worth looking at when nobody says which [mm]: ten inches to both sides, never near the least."""
-    return max(axle.width - WIDTH_REACH, (least_width(axle) + axle.width) / 2.0), axle.width + WIDTH_REACH
-
-
 def travel_map(rig: Rig, axle_id: str, count: int = 41, *, cancelled: Cancelled | None = None) -> TravelMap:
     """Clearance of one axle over a count × count grid of travels, for the picture on the travel pad.
 
@@ -307,8 +301,10 @@ def travel_map(rig: Rig, axle_id: str, count: int = 41, *, cancelled: Cancelled 
         As for `width_curve`.
 
     """
+    from geometry.contact import travel_map
+
     check_rig(rig)
-    found = contact_travel_map(rig, rig.axle(axle_id), count, give_up=cancelled)
+    found = travel_map.travel_map(rig, rig.axle(axle_id), count, give_up=cancelled)
     if found is None:
         raise StudyCancelledError
     return found
@@ -360,17 +356,25 @@ def _answer(rig: Rig, axle: Axle, tolerance: float, short: _Short | None, cancel
     if not isfinite(pose_error):
         problem = f"The travel of the {axle.id} axle could not be established; its linkage is close to binding."
         return AxleAnswer(axle.id, axle.width, track, outer, (), residual, nan, problem)
-    in_short = False
-    if short is not None and ready.is_ready():
-        in_short = True
-        approaches = check_axle_in_short(
-            rig, axle, short.asked_for, spare=short.spare, tolerance=tolerance, give_up=cancelled
-        )
-    else:
-        approaches = check_axle(rig, axle, tolerance=tolerance, give_up=cancelled)
+    approaches, in_short = _searched(rig, axle, tolerance, short, cancelled)
     if cancelled is not None and cancelled():
         raise StudyCancelledError
     return AxleAnswer(axle.id, axle.width, track, outer, approaches, residual, pose_error, in_short=in_short)
+
+
+def _searched(
+    rig: Rig, axle: Axle, tolerance: float, short: _Short | None, cancelled: Cancelled | None
+) -> tuple[tuple[Approach, ...], bool]:
+    """The closest approaches of one axle, and whether they are in short."""
+    from geometry.contact import axle_check
+    from geometry.contact.compiled import ready
+
+    if short is None or not ready.is_ready():
+        return axle_check.check_axle(rig, axle, tolerance=tolerance, give_up=cancelled), False
+    found = axle_check.check_axle_in_short(
+        rig, axle, short.asked_for, spare=short.spare, tolerance=tolerance, give_up=cancelled
+    )
+    return found, True
 
 
 @lru_cache(maxsize=64)

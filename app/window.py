@@ -9,11 +9,11 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QByteArray, QEvent, QSettings, QSize, Qt, QTimer
+from PySide6.QtCore import QByteArray, QEvent, QSettings, QSignalBlocker, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QIcon, QResizeEvent
 from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter, QTabWidget, QVBoxLayout, QWidget
 
-from app import dialogs
+from app import dialogs, loading
 from app.actions import build_menus
 from app.canvas.drawing.settings import DrawingSettings
 from app.canvas.live import LiveDrawing
@@ -77,7 +77,14 @@ class MainWindow(QMainWindow):
     views : dict of the views by name
     docks : tuple of dock widgets
 
+    Signals
+    -------
+    painted
+        The first picture is on the screen.
+
     """
+
+    painted = Signal()
 
     def __init__(self, document: Document, settings: QSettings) -> None:
         super().__init__()
@@ -112,7 +119,8 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self._restore()
         self._show_title()
-        self.searcher.check()
+        self._is_painted = False
+        self.painted.connect(self.searcher.check)  # before, it would hold up the first picture
 
     # Layout
 
@@ -192,9 +200,10 @@ class MainWindow(QMainWindow):
 
         notes = NotesList(self.document)
         at, current = self.tabs.count() - 1, self.tabs.currentIndex()
-        self.tabs.removeTab(at)
-        self.tabs.insertTab(at, notes, NOTES)
-        self.tabs.setCurrentIndex(current)
+        with QSignalBlocker(self.tabs):  # turned to, it asks for the notes again
+            self.tabs.removeTab(at)
+            self.tabs.insertTab(at, notes, NOTES)
+            self.tabs.setCurrentIndex(current)
         for view in self.views.values():
             notes.place_chosen.connect(view.frame_place)
         notes.counted.connect(self._count_notes)
@@ -379,6 +388,9 @@ class MainWindow(QMainWindow):
         if event.type() is QEvent.Type.UpdateRequest:
             self.searcher.answer_now()
             self.verdict.catch_up()
+        elif event.type() is QEvent.Type.Paint and not self._is_painted:
+            self._is_painted = True
+            QTimer.singleShot(0, self.painted.emit)  # what lies in the window is painted after it
         return super().event(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -431,6 +443,7 @@ def run(path: Path | None = None) -> int:
     window = MainWindow(document, QSettings("wheelroom", "wheelroom"))
     sys.excepthook = dialogs.crash_hook(lambda: window, window.recovery.write_now)
     app.commitDataRequest.connect(window.recovery.write_now)
+    window.painted.connect(loading.end)
     window.show()
     if path is not None:
         window.files.open_path(path)

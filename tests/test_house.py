@@ -104,9 +104,37 @@ def test_a_rig_is_checked_without_qt() -> None:
     assert done.stdout.startswith("Touches")
 
 
-def test_the_window_starts_without_the_library_for_drawings() -> None:
-    done = run_python("-c", "import sys, app.window; sys.exit('ezdxf' in sys.modules)")
-    assert (done.returncode, done.stderr) == (0, "")
+def test_the_first_picture_waits_for_nothing_that_it_does_not_show(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    code = """
+import sys
+from app import loading
+loading.begin()
+early = set(sys.modules)
+from PySide6.QtWidgets import QApplication
+from app import window
+class Window(window.MainWindow):
+    def show(self):
+        self.painted.disconnect()  # from the search
+        self.painted.connect(lambda: (print(*early), print(*sys.modules), QApplication.exit()))
+        super().show()
+window.MainWindow = Window
+sys.exit(window.run())
+"""
+    for folder in ("XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
+        monkeypatch.setenv(folder, str(tmp_path))
+    done = run_python("-c", code)
+    assert done.returncode == 0, done.stderr
+    early, loaded = (set(line.split()) for line in done.stdout.splitlines())
+    assert loaded & {"ezdxf", "numba", "scipy", "pyqtgraph", "importlib.metadata"} == set()
+    late = ("contact.search", "contact.crossing", "contact.width", "contact.travel_map", "contact.compiled.ready")
+    assert loaded & {f"geometry.{name}" for name in late} == set()
+    panels = ("tables.page", "lengths_dialog", "notes_list", "help_window")
+    assert loaded & {f"app.panels.{name}" for name in panels} == set()
+    # Qt's bindings read the source of all that is imported after them
+    assert {name for name in loaded - early if name.split(".")[0] in {"numpy", "shapely", "msgspec"}} == set()
+    assert "PySide6" in loaded - early
 
 
 @pytest.fixture(scope="module")

@@ -8,7 +8,6 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
-from app import study
 from app.__main__ import main
 from app.as_built import check
 from app.document import Document
@@ -18,6 +17,7 @@ from app.files.rig_file import read_rig, write_rig
 from app.study import BuiltCheck, Cause, Study
 from app.units import LengthUnit
 from app.wording import built_sentence, verdict_sentence
+from geometry.contact import axle_check
 from geometry.contact.at_pose import clearance_at
 from geometry.contact.findings import PairName, Verdict
 from geometry.rig.build import AsBuilt, Build
@@ -60,13 +60,13 @@ def built(answer: Study) -> BuiltCheck:
 def searches(monkeypatch: pytest.MonkeyPatch) -> list[float]:
     """Widths of the axles that are searched while the test runs."""
     widths: list[float] = []
-    search: Callable[..., Any] = study.check_axle
+    search: Callable[..., Any] = axle_check.check_axle
 
     def noted(rig: Rig, axle: Any, **others: Any) -> Any:
         widths.append(axle.width)
         return search(rig, axle, **others)
 
-    monkeypatch.setattr(study, "check_axle", noted)
+    monkeypatch.setattr(axle_check, "check_axle", noted)
     return widths
 
 

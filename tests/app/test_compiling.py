@@ -11,7 +11,6 @@ from pytestqt.qtbot import QtBot
 
 from app import compiling
 from app.compiling import Compiling
-from geometry.contact.compiled import ready
 
 
 @pytest.fixture
@@ -23,14 +22,14 @@ def attempt(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> Iterator[Compiling
 
 
 def test_success_is_told_with_the_folder(qtbot: QtBot, attempt: Compiling, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ready, "__name__", "this")  # a module that runs and ends well
+    monkeypatch.setattr(compiling, "COMPILER", "this")  # a module that runs and ends well
     with qtbot.waitSignal(attempt.done) as told:
         attempt.start()
     assert told.args == [attempt._folder]
 
 
 def test_it_starts_once(qtbot: QtBot, attempt: Compiling, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ready, "__name__", "this")
+    monkeypatch.setattr(compiling, "COMPILER", "this")
     with qtbot.waitSignal(attempt.done):
         attempt.start()
     attempt.start()
@@ -40,7 +39,7 @@ def test_it_starts_once(qtbot: QtBot, attempt: Compiling, monkeypatch: pytest.Mo
 def test_failure_is_logged(
     qtbot: QtBot, attempt: Compiling, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    monkeypatch.setattr(ready, "__name__", "no.such.module")
+    monkeypatch.setattr(compiling, "COMPILER", "no.such.module")
     with qtbot.assertNotEmitted(attempt.done), qtbot.waitSignal(attempt._process.finished):
         attempt.start()
     assert "The search stays as it is" in caplog.text
@@ -60,7 +59,7 @@ def test_without_a_compiler_nothing_is_started(
 def test_stopping_ends_the_other_process_without_a_word(
     attempt: Compiling, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    monkeypatch.setattr(ready, "__name__", "http.server")  # does not end by itself
+    monkeypatch.setattr(compiling, "COMPILER", "http.server")  # does not end by itself
     attempt._folder = "0"  # any free port
     attempt.start()
     assert attempt._process.waitForStarted()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.metadata
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -58,7 +59,7 @@ def test_what_another_machine_or_compiler_made_is_not_kept(tmp_path: Path, monke
         with monkeypatch.context() as patch:
             patch.setattr(kept.platform, name, lambda: "another")
             assert not kept.is_kept(tmp_path)
-    monkeypatch.setattr(kept, "version", lambda _: "0.0")
+    monkeypatch.setattr(importlib.metadata, "version", lambda _: "0.0")
     assert not kept.is_kept(tmp_path)
 
 

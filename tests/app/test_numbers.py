@@ -150,6 +150,8 @@ def test_every_field_of_the_window_passes_the_table_of_entries(
     qtbot: QtBot, window: MainWindow, monkeypatch: pytest.MonkeyPatch, setting: LengthUnit
 ) -> None:
     window.document.set_unit(setting)
+    for tab in range(window.tabs.count()):
+        window.tabs.setCurrentIndex(tab)  # makes its fields
     rig = window.document.rig
     for part in (part_of(rig, rig.bars[0]), part_of(rig, rig.panels[0]), node_part(rig.nodes[0]), *links(rig)):
         window.document.select(part)  # each kind of part has fields of its own

@@ -16,8 +16,9 @@ from app.document import Document
 from app.edits import Gesture, set_width, with_axle
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig
+from app.reach import WIDTH_REACH
 from app.searcher import Searcher, curve_range, reaches
-from app.study import WIDTH_REACH, AxleAnswer, Study, StudyCancelledError
+from app.study import AxleAnswer, Study, StudyCancelledError
 from app.units import LengthUnit
 from geometry.contact.compiled import ready
 from geometry.contact.findings import PairName, TravelMap, WidthCurve

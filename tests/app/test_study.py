@@ -10,20 +10,21 @@ import pytest
 from msgspec.structs import replace
 
 from app import study
+from app.reach import WIDTH_REACH, usual_widths
 from app.study import (
-    WIDTH_REACH,
     AxleAnswer,
     Study,
     StudyCancelledError,
     check,
     travel_map,
-    usual_widths,
     width_curve,
     width_sample,
     width_windows,
     with_width,
 )
+from geometry.contact import axle_check
 from geometry.contact.axle_check import check_axle
+from geometry.contact.compiled import ready
 from geometry.contact.findings import Approach, Verdict, WidthCurve
 from geometry.errors import LinkageError, RigError
 from geometry.motion.pose_map import PoseMap, pose_map
@@ -62,7 +63,7 @@ def searched(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         axles.append(axle.id)
         return check_axle(rig, axle, **options)
 
-    monkeypatch.setattr(study, "check_axle", noted)
+    monkeypatch.setattr(axle_check, "check_axle", noted)
     return axles
 
 
@@ -315,9 +316,9 @@ def test_usual_widths_hold_the_drawn_one_and_can_all_be_looked_at(width: float) 
 def test_an_answer_in_short_is_never_kept_where_the_whole_is_wanted(monkeypatch: pytest.MonkeyPatch) -> None:
     rig = small_rig()
     known = {axle.id: check_axle(rig, axle) for axle in rig.axles}
-    monkeypatch.setattr(study, "check_axle", lambda _rig, axle, **_options: known[axle.id])
-    monkeypatch.setattr(study, "check_axle_in_short", lambda _rig, axle, *_asked, **_options: known[axle.id][:1])
-    monkeypatch.setattr(study.ready, "is_ready", lambda: True)
+    monkeypatch.setattr(axle_check, "check_axle", lambda _rig, axle, **_options: known[axle.id])
+    monkeypatch.setattr(axle_check, "check_axle_in_short", lambda _rig, axle, *_asked, **_options: known[axle.id][:1])
+    monkeypatch.setattr(ready, "is_ready", lambda: True)
     first = check(rig)
     quick = check(wider(rig), previous=first, in_short=())
     assert (first.in_short, quick.in_short) == (False, True)

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import statistics
-import subprocess
-import sys
-import time
 from functools import partial
 from pathlib import Path
 
@@ -26,19 +22,6 @@ from tests.benchmarks.works import stepping
 
 SLIDER_STEP_MS = 150.0
 """One step of the slider on the long rig must stay under this in numpy on two cores [ms]."""
-
-FIRST_FRAME = """
-import sys
-from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QApplication
-import app.window as window
-shown = window.MainWindow.show
-def show(self):
-    shown(self)
-    QTimer.singleShot(0, lambda: (QApplication.processEvents(), print("painted", flush=True), QApplication.exit(0)))
-window.MainWindow.show = show
-sys.exit(window.run(None))
-"""
 
 
 @pytest.mark.parametrize("path", demo_rigs(), ids=lambda path: path.stem)
@@ -73,25 +56,6 @@ def answers(rig: Rig) -> dict[str, Times]:
     for what, each in times.items():
         say(what, each)
     return times
-
-
-def test_start_to_first_painted_frame() -> None:
-    environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
-
-    def start() -> None:
-        with subprocess.Popen(
-            [sys.executable, "-c", FIRST_FRAME], env=environment, stdout=subprocess.PIPE, text=True
-        ) as program:
-            assert program.stdout is not None
-            assert program.stdout.readline().strip() == "painted"
-            times.append((time.perf_counter() - began) * 1e3)
-
-    times: list[float] = []
-    for _ in range(4):
-        began = time.perf_counter()
-        start()
-    print()
-    say("start of the process to the first painted frame", times[1:])
 
 
 def fresh_pose_map(axle: Axle) -> None:

@@ -51,19 +51,22 @@ LONG_DRAG = 6_000
 Where = Callable[[MainWindow], tuple[QWidget, QPointF]]
 
 START = """
-import sys, app.window as window
-from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QApplication
-shown = window.MainWindow.show
-def painted():
-    QApplication.processEvents()
-    print("painted", flush=True)
-def show(self):
-    self.document.study_finished.connect(lambda: (print("verdict", flush=True), QApplication.exit(0)))
-    shown(self)
-    QTimer.singleShot(0, painted)
-window.MainWindow.show = show
-sys.exit(window.run(None))
+import sys
+from app import __main__ as entry
+def open_window(path):
+    from app import loading
+    loading.begin()
+    from PySide6.QtWidgets import QApplication
+    from app.window import MainWindow
+    shown = MainWindow.show
+    def show(self):
+        self.painted.connect(lambda: print("painted", flush=True))
+        self.document.study_finished.connect(lambda: (print("verdict", flush=True), QApplication.exit(0)))
+        shown(self)
+    MainWindow.show = show
+    return opened(path)
+opened, entry.open_window = entry.open_window, open_window
+sys.exit(entry.main([]))
 """
 
 

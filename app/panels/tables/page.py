@@ -52,7 +52,6 @@ class SheetPage(QWidget):
         self.copy_button = self._button("&Copy", "Copies the chosen cells with their headings (Ctrl+C)", self.copy)
         self.paste_button = self._button("&Paste", "Puts copied cells in from the current cell on (Ctrl+V)", self.paste)
         self.delete_button = self._button("&Delete rows", "Takes the chosen rows out (Del)", self.delete)
-        self.delete_button.setVisible(self.model.can_grow)
         top = QHBoxLayout()
         top.setSpacing(6)
         top.addWidget(self.filter, 1)
@@ -65,6 +64,7 @@ class SheetPage(QWidget):
         column.addLayout(top)
         column.addWidget(self.view, 1)
         column.addWidget(self.said)
+        self.delete_button.setVisible(self.model.can_grow)  # only now: without a parent it would be a window
 
     def _button(self, text: str, tip: str, run: object) -> QPushButton:
         button = QPushButton(text)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import platform
 from hashlib import sha256
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Final
 
@@ -41,6 +40,8 @@ def is_kept(folder: Path) -> bool:
 
 def _made_by() -> str:
     """Compiler, Python and machine; kernels of others do not run here."""
+    from importlib.metadata import PackageNotFoundError, version  # loads slowly, and only those who compile ask
+
     try:
         compiler = version("numba")
     except PackageNotFoundError:

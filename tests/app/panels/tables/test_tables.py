@@ -32,7 +32,7 @@ def tables(qtbot: QtBot, document: Document) -> Tables:
 
 def page(tables: Tables, name: str) -> SheetPage:
     found = tables.pages[name]
-    tables.setCurrentWidget(found)
+    tables.setCurrentIndex(list(tables.pages).index(name))
     found.view.setFocus()
     return found
 
