@@ -42,7 +42,7 @@ MARKS: Final[dict[MarkName, tuple[str, str]]] = {
 PARTS: Final[dict[Part, tuple[str, str]]] = {
     "end_addition": ("End addition", "What the assembled end adds, from its face to the wheel mounting face."),
     "insertion_end": ("Tube inside the end", "How deep the tube goes into the end, taken off: else it counts twice."),
-    "shrink": ("Weld shrinkage", "By how much the welds will make this side shorter, taken off."),
+    "shrink": ("Weld shrink", "By how much the welds will make this side shorter, taken off."),
     "cut": ("Cut, rounded", "The length that the saw goes by."),
     "insertion_centre": ("Tube inside the centre section", "How deep the tube goes into it, taken off."),
     "centre_half": ("Half of the centre section", "The pinion's centreline to the face that the tube goes into."),
@@ -103,9 +103,9 @@ def _figures(axle: Axle, plan: CutPlan) -> Iterator[Figure]:
         parts: BuildSide = getattr(build, side)
         shrink = given(parts.shrink, f"{place}/{side}/shrink")
         words = "What the welds that are still to come take off this side; the plan adds it to the tube."
-        yield Figure("shrink", "Weld shrinkage", shrink, "fine", words, side)
+        yield Figure("shrink", "Weld shrink", shrink, "fine", words, side)
     kerf = given(build.kerf, f"{place}/kerf")
-    yield Figure("kerf", "Saw kerf", kerf, "fine", f"What one saw cut takes. {SHOP}")
+    yield Figure("kerf", "Saw cut", kerf, "fine", f"What one saw cut takes. {SHOP}")
     yield Figure(
         "stock_needed", "Tube needed", plan.stock_needed, "length",
         f"Both pieces from one length, with one saw cut behind each. {SHOP}",

@@ -11,9 +11,9 @@ from geometry.rig.rig import Rig
 SIDE: Final = {
     "end_addition": "{} end addition",
     "centre_half": "{} half of the centre section",
-    "insertion_centre": "depth of the {} tube in the centre section",
-    "insertion_end": "depth of the {} tube in its end",
-    "shrink": "{} weld shrinkage",
+    "insertion_centre": "{} tube in the centre section",
+    "insertion_end": "{} tube in its end",
+    "shrink": "{} weld shrink",
     "shaft/flange": "flange of the {} axle shaft",
     "shaft/gear_face": "side gear of the {} axle shaft, from the pinion",
     "shaft/engagement": "spline engagement of the {} axle shaft",
@@ -23,7 +23,7 @@ SIDE: Final = {
 """Values of a half of the axle; the side goes into the braces."""
 
 BUILD: Final = {
-    "kerf": "saw kerf",
+    "kerf": "saw cut",
     "separation_deg": "caster and pinion angle as the welds hold them",
     "transfer_output": "joint of the driveshaft at the transfer case",
     "rim_inside_radius": "radius inside the rim",

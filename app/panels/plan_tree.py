@@ -26,7 +26,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.figures.words import UNKNOWN
-from app.panels.plan_lines import Line, Lines, missing_head
+from app.panels.plan_lines import Line, Lines, definition, missing_head
 from app.theme import colours
 
 Index = QModelIndex | QPersistentModelIndex
@@ -201,6 +201,9 @@ def _show(item: QTreeWidgetItem, line: Line) -> None:
         return
     item.setData(0, LINE_ROLE, line)
     item.setText(0, line.spoken)
+    words = "" if line.row is None else definition(line.row)
+    item.setToolTip(0, words)
+    item.setData(0, Qt.ItemDataRole.AccessibleDescriptionRole, words)
 
 
 def _children(item: QTreeWidgetItem) -> list[QTreeWidgetItem]:

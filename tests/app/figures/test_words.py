@@ -109,7 +109,7 @@ def test_the_text_has_all_groups_refusals_and_what_is_missing() -> None:
     assert text.startswith(f"{heading(rig, 'rear', FRACTION)}\n\nCuts\n")
     assert "Rests on 1 unconfirmed value." in text.splitlines()[0]
     assert all(f"\n{each.title}\n" in text for each in SUBJECTS)
-    assert "Missing: saw kerf." in text
+    assert "Missing: saw cut." in text
     refused = planned_rig(perches=(replace(PERCH, at=200.0),))
     told = [
         line for line in text_of(refused, "rear", groups(refused, "rear"), FRACTION).splitlines() if "Cannot" in line

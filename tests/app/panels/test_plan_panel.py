@@ -140,12 +140,12 @@ def test_an_unknown_number_leads_to_the_field_that_it_lacks(qtbot: QtBot, panel:
     fold.setExpanded(True)
     place = fold.child(0)
     assert place is not None
-    assert line_of(place).label == "Saw kerf"
+    assert line_of(place).label == "Saw cut"
     with qtbot.waitSignal(panel.place_asked) as asked:
         panel.tree.setCurrentItem(place)
         qtbot.keyClick(panel.tree, Qt.Key.Key_Return)
     assert asked.args == ["axles/rear/build/kerf"]
-    kerf = next(item for item in items(panel, "cuts") if line_of(item).label == "Saw kerf")
+    kerf = next(item for item in items(panel, "cuts") if line_of(item).label == "Saw cut")
     panel.tree.setCurrentItem(kerf)
     assert "Unknown without: <a href=" in panel.detail.text()
     with qtbot.waitSignal(panel.place_asked) as asked:
@@ -157,6 +157,7 @@ def test_the_line_below_says_what_the_current_number_is_and_tells_it_in_the_othe
     width = next(item for item in items(panel, "cuts") if line_of(item).label == "Width asked for")
     panel.tree.setCurrentItem(width)
     assert panel.detail.text() == "Wheel mounting face to wheel mounting face.<br>= 1643.0\N{NO-BREAK SPACE}mm"
+    assert width.toolTip(0) == "Wheel mounting face to wheel mounting face."
     assert width.text(0) == f"Width asked for: {line_of(width).cells[0]}"
 
 
