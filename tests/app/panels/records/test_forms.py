@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit
 from pytestqt.qtbot import QtBot
 
+import app
 from app.document import Document
 from app.edits import with_axle
 from app.panels.details import Details
@@ -368,6 +370,14 @@ def test_every_value_of_the_records_has_its_field() -> None:
     lists = {"id", "perches", "parts", "widths"}
     assert of_records - names - lists == set()
     assert not {item.tip for groups in GROUPS.values() for group in groups for item in group.items if not said(item)}
+
+
+def test_the_help_page_says_of_each_field_how_it_is_measured() -> None:
+    page = (Path(app.__file__).parent / "help" / "build.md").read_text(encoding="utf-8")
+    for groups in GROUPS.values():
+        for item in (item for group in groups for item in group.items):
+            assert item.words in page
+            assert f"| {item.tip} |" in page
 
 
 def said(item: Item) -> bool:
