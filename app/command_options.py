@@ -10,6 +10,7 @@ from typing import Final
 
 from app.console import print_lines
 from app.conversion import add_convert_options
+from app.cutting import add_cut_sheet_options
 from app.numbers import add_numbers_options
 from app.units import LengthUnit
 
@@ -28,6 +29,7 @@ examples:
   wheelroom report my.rig.json --out report.pdf
   wheelroom survey my.rig.json --out survey.pdf
   wheelroom numbers my.rig.json --axle rear
+  wheelroom cut-sheet my.rig.json --axle rear --out rear.pdf
   wheelroom convert my.rig.json --out frame.dxf
   wheelroom convert frame.dxf --into my.rig.json --unit in
   wheelroom schema > rig.schema.json
@@ -93,6 +95,12 @@ def parser() -> argparse.ArgumentParser:
     _add_rig(survey)
     survey.add_argument("--out", required=True, type=Path, metavar="FILE", help="file ending in .pdf")
 
+    cut_sheet = command(
+        "cut-sheet", "print what to cut and to weld", "wheelroom cut-sheet my.rig.json --axle rear --out rear.pdf"
+    )
+    _add_rig(cut_sheet)
+    add_cut_sheet_options(cut_sheet)
+
     numbers = command("numbers", "print what follows from the widths", "wheelroom numbers my.rig.json --axle rear")
     _add_rig(numbers)
     add_numbers_options(numbers)
@@ -106,6 +114,7 @@ def parser() -> argparse.ArgumentParser:
     which.add_argument("--answer", action="store_true", help="of what `check --json` prints instead")
     which.add_argument("--widths", action="store_true", help="of what `widths --json` prints instead")
     which.add_argument("--study", action="store_true", help="of a line that `study` writes instead")
+    which.add_argument("--cut-sheet", action="store_true", help="of what `cut-sheet` writes as .json instead")
     return whole
 
 

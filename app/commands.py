@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final
 from app.command_options import parser
 from app.console import Progress, SampleLines, check_lines, curve_lines, print_lines, window_lines, write_bytes
 from app.conversion import convert
+from app.cutting import cut_sheet_lines
 from app.interrupt import leaving_at_once
 from app.numbers import can_be_built, number_lines, numbers_of, numbers_to_json
 from app.units import LengthError, LengthUnit, format_length, parse_length
@@ -265,6 +266,20 @@ def _survey(options: argparse.Namespace) -> int:
     return CLEAR
 
 
+def _cut_sheet(options: argparse.Namespace) -> int:
+    rig = _rig(options)
+    _refuse_rig_file(options.out, options.rig)
+    axles = [_axle(rig, options.axle).id] if options.axle else [axle.id for axle in rig.axles]
+    name = Path(options.rig).name
+    try:
+        lacking = list(cut_sheet_lines(rig, axles, options.out, options.units, options.paper, name))
+    except ImportError as missing:
+        raise CommandError(f"{_no_pdf(missing)}, or write .csv or .json.") from None
+    for sentence in lacking:
+        _complain(sentence)
+    return UNUSABLE if lacking else CLEAR
+
+
 def _no_pdf(missing: ImportError) -> str:
     return f"the PDF needs the window's libraries, and they cannot be loaded ({missing}); install wheelroom[window]"
 
@@ -305,6 +320,10 @@ def _schema(options: argparse.Namespace) -> int:
         write_bytes(answer_schema_bytes())
     elif options.widths:
         write_bytes(widths_schema_bytes())
+    elif options.cut_sheet:
+        from app.report.cut_sheet import cut_sheet_schema_bytes
+
+        write_bytes(cut_sheet_schema_bytes())
     else:
         write_bytes(study_schema_bytes() if options.study else schema_bytes())
     return CLEAR
@@ -317,6 +336,7 @@ COMMANDS: Final[dict[str, Callable[[argparse.Namespace], int]]] = {
     "report": _report,
     "survey": _survey,
     "numbers": _numbers,
+    "cut-sheet": _cut_sheet,
     "schema": _schema,
     "convert": _convert,
 }

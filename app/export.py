@@ -1,13 +1,18 @@
-"""Reports on paper and in files: the clearance report in the form that its file's ending names, the survey sheet."""
+"""Papers to files: clearance report and cut sheets in the form that the file's ending names, the survey sheet."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from app.study import Study
 from app.units import LengthUnit
 from geometry.contact.findings import WidthCurve
 from geometry.rig.rig import Rig
+
+if TYPE_CHECKING:
+    from app.report.cut_sheet_records import CutSheets
 
 
 def write_report(
@@ -52,3 +57,40 @@ def write_survey(path: Path, rig: Rig, unit: LengthUnit, *, rig_file: str = "") 
     from app.report import survey_pdf
 
     survey_pdf.write_survey(path, rig, unit, rig_file=rig_file)
+
+
+def write_cut_sheets(
+    path: Path, rig: Rig, axles: Iterable[str], unit: LengthUnit, *, paper: str = "", rig_file: str = ""
+) -> CutSheets:
+    """Write the cut sheets of some axles as ``.pdf``, ``.csv`` or ``.json``; the file appears whole or not at all.
+
+    Raises
+    ------
+    RefusedError
+        When the plan of one of them cannot be built; no file is written.
+    ValueError
+        When the ending names none of these.
+    FileSaveError
+        When the file cannot be written.
+
+    """
+    from app.files.saving import save_bytes
+    from app.report.cut_sheet import cut_sheets, cut_sheets_to_json
+
+    ending = path.suffix.lower()
+    if ending not in {".pdf", ".csv", ".json"}:
+        raise ValueError(
+            f"a cut sheet ends in .pdf, .csv or .json, and “{path.name}” in none of them; choose one of these"
+        )
+    sheets = cut_sheets(rig, axles)
+    if ending == ".pdf":
+        from app.report import cut_sheet_pdf
+
+        cut_sheet_pdf.write_cut_sheets(path, rig, sheets, unit, paper=paper, rig_file=rig_file)
+    elif ending == ".csv":
+        from app.report.cut_sheet_csv import cut_sheets_to_csv
+
+        save_bytes(path, cut_sheets_to_csv(sheets))
+    else:
+        save_bytes(path, cut_sheets_to_json(sheets))
+    return sheets

@@ -12,12 +12,16 @@ from PySide6.QtWidgets import QWidget
 
 from app import dialogs
 from app.document import Document
+from app.figures.figure import told
+from app.figures.places import axle_words
 from app.files.saving import save_bytes
+from app.units import in_unit
 
 if TYPE_CHECKING:
     from app.rule_book import RuleBook
 
 REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
+CUT_FILES: Final = "PDF cut sheet (*.pdf);;Table of all numbers (*.csv);;All numbers (*.json)"
 SURVEY_FILES: Final = "PDF survey sheet (*.pdf)"
 TRIAL_FILES: Final = "Table of widths on trial (*.csv)"
 FRAME_FILES: Final = {".csv": "Tables (*.csv)", ".dxf": "Drawing in three dimensions (*.dxf)"}
@@ -65,6 +69,33 @@ class Exports:
             write_survey(path, self._document.rig, self._document.unit, rig_file=self._rig_file())
 
         self._ask_and_write("Export survey sheet", "survey.pdf", SURVEY_FILES, write)
+
+    def cut_sheet(self) -> None:
+        """Write the cut sheet of the axle that is looked at; what it lacks is told before it is asked where to."""
+        from app.report.cut_sheet import RefusedError, cut_sheet
+        from app.report.cut_sheet_words import places_of
+
+        document = self._document
+        rig, axle = document.rig, document.active_axle
+        name = axle_words(rig, axle)
+        try:
+            sheet = cut_sheet(rig, axle)
+        except RefusedError as refused:
+            reasons = " ".join(told(in_unit(each.problem, document.unit)) for each in refused.reasons)
+            dialogs.say(self._parent, f"The {name} cannot be built like this.", reasons)
+            return
+        if not sheet.complete:
+            what = f"The cut sheet of the {name} will be incomplete: nothing can be cut by it."
+            dialogs.say(self._parent, what, f"It needs {places_of(rig, axle, sheet.needs)}.")
+
+        def write(path: Path) -> None:
+            from app.export import write_cut_sheets
+
+            write_cut_sheets(path, rig, [axle], document.unit, rig_file=self._rig_file())
+
+        self._ask_and_write(
+            f"Export cut sheet of the {name}", f"{dialogs.file_words(name)} cut sheet.pdf", CUT_FILES, write
+        )
 
     def trials(self, book: RuleBook) -> None:
         """Write the trial lists of all axles as one table."""

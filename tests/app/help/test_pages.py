@@ -85,13 +85,13 @@ def test_the_example_of_the_file_reference_is_a_rig() -> None:
     assert msgspec.json.decode(example, type=Rig).axles[0].id == "rear"
 
 
-@pytest.mark.parametrize("command", ["check", "widths", "study", "report", "numbers", "convert", "schema"])
+@pytest.mark.parametrize("command", ["check", "widths", "study", "report", "numbers", "cut-sheet", "convert", "schema"])
 def test_the_command_line_page_names_every_option(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     page = (HELP / "command-line.md").read_text(encoding="utf-8")
     with pytest.raises(SystemExit):
         run([command, "--help"], lambda _: 0)
     offered = set(re.findall(r"^  (--[a-z]+)", capsys.readouterr().out, flags=re.MULTILINE))
-    listed = re.findall(r"^\| (`--.*?) \| ([a-z, ]+) \|", page, flags=re.MULTILINE)
+    listed = re.findall(r"^\| (`--.*?) \| ([a-z, -]+) \|", page, flags=re.MULTILINE)
     said = {option for options, where in listed if command in where for option in re.findall(r"--[a-z]+", options)}
     assert said == offered
 
