@@ -64,3 +64,6 @@ CLEARANCE."""
 
 ANGLE_FOUND: Final = 2e-4
 """The same of a joint's working angle or misalignment [rad]: a hundredth of a degree, which no protractor shows."""
+
+STILL: Final = 1e-9
+"""Turn per travel under which an axle does not turn [rad/mm]: its instant centre is a thousand kilometres away."""

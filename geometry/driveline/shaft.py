@@ -217,9 +217,9 @@ def _over(
         return angle(towards, constant(np.array(line.output_axis), towards))
 
     return (
-        extremes(lambda cells: length(shaft(cells)[0]), boxes, LENGTH_FOUND),
-        extremes(lambda cells: angle(*shaft(cells)), boxes, ANGLE_FOUND),
-        None if line.output_axis is None else extremes(at_case, boxes, ANGLE_FOUND),
+        extremes(lambda cells: length(shaft(cells)[0]), boxes, LENGTH_FOUND, floor=0.0),
+        extremes(lambda cells: angle(*shaft(cells)), boxes, ANGLE_FOUND, floor=0.0),
+        None if line.output_axis is None else extremes(at_case, boxes, ANGLE_FOUND, floor=0.0),
     )
 
 

@@ -131,8 +131,11 @@ def whole_travel(linkage: Linkage) -> tuple[TravelBox, ...]:
     return (TravelBox(both, both),)
 
 
-def extremes(quantity: Quantity, boxes: Sequence[TravelBox], tolerance: float) -> Extremes:
+def extremes(quantity: Quantity, boxes: Sequence[TravelBox], tolerance: float, *, floor: float = -np.inf) -> Extremes:
     """Least and greatest value of a quantity over travel boxes, each to a tolerance in the quantity's unit.
+
+    A `floor` is a value that the quantity is known not to get under: with 0 for an angle or a length, which bend
+    sharply there, a search for the least ends where it is met.
 
     Raises
     ------
@@ -140,12 +143,12 @@ def extremes(quantity: Quantity, boxes: Sequence[TravelBox], tolerance: float) -
         Without any box.
 
     """
-    opposite = greatest(lambda cells: -quantity(cells), boxes, tolerance)
+    opposite = greatest(lambda cells: -quantity(cells), boxes, tolerance, ceiling=-floor)
     least = Extreme(-opposite.high, -opposite.low, opposite.pose, opposite.settled)
     return Extremes(least, greatest(quantity, boxes, tolerance))
 
 
-def greatest(quantity: Quantity, boxes: Sequence[TravelBox], tolerance: float) -> Extreme:
+def greatest(quantity: Quantity, boxes: Sequence[TravelBox], tolerance: float, *, ceiling: float = np.inf) -> Extreme:
     """The greatest value alone; see `extremes`."""
     if not boxes:
         raise ValueError("expected one travel box at least, got none")
@@ -155,7 +158,7 @@ def greatest(quantity: Quantity, boxes: Sequence[TravelBox], tolerance: float) -
     while len(cells.middle):
         with np.errstate(all="ignore"):  # where a form has no bound, see geometry.motion.forms
             form = quantity(cells)
-            upper = np.nan_to_num(form.high, nan=np.inf, posinf=np.inf)
+            upper = np.minimum(np.nan_to_num(form.high, nan=np.inf, posinf=np.inf), ceiling)
             places = np.stack([cells.middle, cells.middle + np.sign(np.nan_to_num(form.slope)) * cells.size])
             met = quantity(Cells(places.reshape(-1, _FREEDOMS), np.zeros((2 * len(upper), _FREEDOMS)))).low
         met = np.nan_to_num(met, nan=-np.inf, neginf=-np.inf)

@@ -97,6 +97,23 @@ def test_steer_is_a_freedom_like_the_others() -> None:
     assert found.most.low <= 2.0 + 1.3**2 <= found.most.high
 
 
+def test_a_floor_ends_the_search_along_a_valley() -> None:
+    made = linkage(LAYOUTS["triangulated"])
+    table, looked_at = pose_map(made), 0
+
+    def roll(cells: Cells) -> Form:
+        """Between the axle line and the level: zero all along straight travel."""
+        nonlocal looked_at
+        looked_at += len(cells.middle)
+        across = CarriedForms(table, cells).direction((0.0, 1.0, 0.0))
+        return angle(across, across * np.array([1.0, 1.0, 0.0]))
+
+    found = extremes(roll, whole_travel(made), ANGLES, floor=0.0)
+    assert 0.0 <= found.least.low <= found.least.high <= ANGLES
+    assert found.most.low == pytest.approx(np.arcsin(0.3), abs=ANGLES)
+    assert looked_at < 5_000
+
+
 def test_what_no_map_proves_is_not_settled() -> None:
     made = linkage(LAYOUTS["triangulated"])
     unproved = replace(pose_map(made), position_error=inf)
