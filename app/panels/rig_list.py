@@ -108,7 +108,7 @@ class RigList(QTreeWidget):
         with QSignalBlocker(self):
             for item in self._items():
                 topic = _topic(item)
-                if topic is not None and item.text(1) != (words := state_words(rig, topic)):
+                if topic is not None and item.text(1) != (words := state_words(rig, topic, self._document.unit)):
                     item.setText(1, words)
 
     def _show_fitted(self) -> None:
@@ -158,8 +158,10 @@ class RigList(QTreeWidget):
             if item is None:
                 self.clearSelection()
             else:
-                self.setCurrentItem(item)
-                self.scrollToItem(item)
+                if item is not self.currentItem():  # a line that is just being pressed must not move away
+                    self.setCurrentItem(item)
+                    self.scrollToItem(item)
+                item.setSelected(True)
 
     def _find(self, part: PartRef) -> QTreeWidgetItem | None:
         """The line of a part; those that an axle carries share its line."""

@@ -60,6 +60,8 @@ class AddBox(QGroupBox):
         for name, item in self._items.items():
             field = field_of(item, f"New {WORDS[kind]}: {item.words.lower()}", document.unit, self._keeper(name))
             self.fields[name] = field
+            if item.needed and isinstance(field, EntryField):
+                field.line.setPlaceholderText("needed")
             label = QLabel(item.words)
             label.setBuddy(field)
             form.addRow(label, field)

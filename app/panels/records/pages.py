@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from app.document import Document
 from app.edits import axle_words
+from app.mass_units import format_mass
 from app.panels.records.adding import AddBox
 from app.panels.records.as_built_form import AsBuiltForm
 from app.panels.records.axle_items import ANGLES, AS_BUILT, CUTS, MOCK_UP, PERCH, SHAFTS
@@ -18,6 +19,7 @@ from app.panels.records.items import Group, is_known
 from app.panels.records.places import value_at
 from app.panels.records.rig_items import LIMIT, MASS, RULES, SCALES
 from app.panels.records.topics import ITEMS, Topic, TopicKind, is_there, items_of, title
+from app.units import LengthUnit, format_length
 from geometry.rig.rig import Rig
 
 GROUPS: Final[dict[TopicKind, tuple[Group, ...]]] = {
@@ -139,10 +141,13 @@ def _form(document: Document, topic: Topic) -> RecordForm:
     return RecordForm(document, topic, GROUPS[topic.kind])
 
 
-def state_words(rig: Rig, topic: Topic) -> str:
-    """What of a topic is known, in a word or two for the tree."""
+def state_words(rig: Rig, topic: Topic, unit: LengthUnit) -> str:
+    """What of a topic is known, in a word or two for the tree; of a record of a list, its size."""
     if topic.item:
-        return ""
+        record = value_at(rig, topic.base)
+        if topic.kind == "mass":
+            return "unknown" if record.mass_kg is None else format_mass(record.mass_kg)
+        return format_length(record.most if topic.kind == "limit" else record.width, unit)
     if topic.kind == "as built":
         record = value_at(rig, (*topic.base, "as_built"))
         return "not measured" if record is None else f"{record.stage} {record.date}"

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from msgspec.structs import replace
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QLineEdit
 from pytestqt.qtbot import QtBot
 
@@ -333,6 +333,26 @@ def test_a_topic_is_chosen_in_the_tree_with_its_axle_and_left_with_another_part(
     document.select(None)
     assert details.records.topic is None
     assert details.axle.isVisible()
+
+
+def test_a_line_at_the_edge_stays_under_the_pointer_that_presses_it(
+    qtbot: QtBot, document: Document, details: Details
+) -> None:
+    tree = RigList(document)
+    qtbot.addWidget(tree)
+    tree.topic_chosen.connect(details.show_topic)
+    details.topic_shown.connect(tree.show_topic)
+    tree.resize(300, 160)
+    with qtbot.waitExposed(tree):
+        tree.show()
+    tree._items().__next__().child(0).setExpanded(True)
+    lines = [item for item in tree._items() if tree.visualItemRect(item).isValid()]
+    height = tree.viewport().height()
+    edge = next(item for item in lines if tree.visualItemRect(item).top() < height < tree.visualItemRect(item).bottom())
+    at = tree.visualItemRect(edge).topLeft() + QPoint(60, 4)
+    qtbot.mouseClick(tree.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    assert tree.currentItem() is edge
+    assert tree.selectedItems() == [edge]
 
 
 def test_the_tree_says_what_of_a_topic_is_known_and_stays_open(qtbot: QtBot, document: Document) -> None:
