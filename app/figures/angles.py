@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import radians
 from typing import Final
 
-from app.figures.figure import Figure, Group, attempt
+from app.figures.figure import Figure, Group, attempt, perch_words
 from app.units import LengthUnit
 from app.wording import pose_words
 from geometry.plan.amount import Amount
@@ -58,7 +58,7 @@ def _figures(axle: Axle) -> Iterator[Figure]:
         yield from _trades(now)
         yield from _target(caster_target(now))
     for each in perch_angles(axle):
-        name = f"Perch “{each.perch}”"
+        name = f"Perch {perch_words(axle, each.perch)}"
         yield Figure(
             f"perch/{each.perch}/from_pinion", f"{name}: pinion less seat", each.from_pinion, "angle",
             "What an angle gauge shows on the bench between pinion and seat, both with the pinion's end up.",

@@ -8,6 +8,8 @@ from typing import Literal
 
 from geometry.errors import GeometryError, PlanError
 from geometry.plan.amount import Amount, missing_of
+from geometry.plan.half import build_of
+from geometry.rig.axle import Axle
 
 Kind = Literal[
     "length", "fine", "mark", "mark in mm", "offset", "clearance", "angle", "slope", "mass", "factor", "index", "share",
@@ -101,6 +103,12 @@ class Group:
         for figure in self.figures:
             found.setdefault(figure.key, []).append(figure)
         return tuple(map(tuple, found.values()))
+
+
+def perch_words(axle: Axle, perch_id: str) -> str:
+    """A perch by the name that the builder gave it, or else by its id: “spring perch”."""
+    names = {perch.id: perch.name for perch in build_of(axle).perches}
+    return f"“{names.get(perch_id) or perch_id}”"
 
 
 def told(problem: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from app.figures import angles, cuts, perches, shafts, stance, wheels
+from app.figures import angles, cuts, mockup, perches, shafts, stance, wheels
 from app.figures.figure import Group
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
@@ -39,6 +39,7 @@ def _plain(make: Callable[[Rig, Axle], Group]) -> Callable[[Rig, Axle, float | N
 SUBJECTS: Final = (
     Subject("cuts", "Cuts", _plain(cuts.cuts)),
     Subject("proof", "Proof of the sum", _plain(cuts.proof)),
+    Subject("mockup", "Mock-up axle", _plain(mockup.mockup)),
     Subject("perches", "Perch room", _plain(perches.perches)),
     Subject("angles", "Caster and pinion", _plain(angles.angles), by_width=False),
     Subject("travel", "Caster and pinion over the travel", _plain(angles.travel), takes_time=True, by_width=False),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from app.figures.figure import Figure, Group, Refusal, attempt, refusal_of
+from app.figures.figure import Figure, Group, Refusal, attempt, perch_words, refusal_of
 from geometry.errors import PlanError
 from geometry.plan.amount import Amount
 from geometry.plan.driveshaft import Driveshaft, driveshaft
@@ -43,18 +43,18 @@ def _figures(axle: Axle, fit: PerchFit) -> Iterator[Figure]:
         fits = Amount(None, fit.missing) if fit.fits is None else Amount(float(fit.fits))
         yield Figure("fits", "All perches fit", fits, "yes or no", ROOM)
     for place in fit.places:
-        yield from _place(place, fit)
-    yield from (_shortfall(each) for each in fit.shortfalls)
+        yield from _place(axle, place, fit)
+    yield from (_shortfall(axle, each) for each in fit.shortfalls)
     yield from _offsets(fit)
     yield from _changes(fit)
     yield from _driveshaft(driveshaft(axle))
 
 
-def _place(place: PerchPlace, fit: PerchFit) -> Iterator[Figure]:
+def _place(axle: Axle, place: PerchPlace, fit: PerchFit) -> Iterator[Figure]:
     """A perch and its mirror image make one row, unless the pinion stands so that both are on one tube."""
     sides = [other.side for other in fit.places if other.perch == place.perch]
     apart = place.mirror and len(set(sides)) < len(sides)
-    name = f"Perch “{place.perch}”{', mirror image' if apart else ''}"
+    name = f"Perch {perch_words(axle, place.perch)}{', mirror image' if apart else ''}"
     key = f"place/{place.perch}{'/mirror' if apart else ''}"
     yield Figure(
         f"{key}/from_pinion", f"{name}: from the pinion", place.from_pinion, "mark",
@@ -66,11 +66,11 @@ def _place(place: PerchPlace, fit: PerchFit) -> Iterator[Figure]:
     )  # fmt: skip
 
 
-def _shortfall(each: Shortfall) -> Figure:
-    other = f"perch “{each.other}”" if each.meets == "perch" else f"the {each.meets}"
+def _shortfall(axle: Axle, each: Shortfall) -> Figure:
+    other = f"perch {perch_words(axle, each.other)}" if each.meets == "perch" else f"the {each.meets}"
     return Figure(
-        f"short/{each.perch}/{each.meets}/{each.other}", f"Perch “{each.perch}” and {other} overlap", Amount(each.by),
-        "length", "Tube that both want.", warning="there is no room for both",
+        f"short/{each.perch}/{each.meets}/{each.other}", f"Perch {perch_words(axle, each.perch)} and {other} overlap",
+        Amount(each.by), "length", "Tube that both want.", warning="there is no room for both",
     )  # fmt: skip
 
 

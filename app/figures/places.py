@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from app.figures.figure import perch_words
 from app.figures.wheels import OUTER
 from geometry.rig.rig import Rig
 
@@ -74,7 +75,7 @@ def place_words(rig: Rig, place: str, axle_id: str = "") -> str:
         return f"{PART[found[2]]} of “{names.get(found[1], found[1])}”"
     if found := re.fullmatch(r"axles/([^/]+)/(.+)", place):
         of_axle = "" if found[1] == axle_id else f" of the {axle_words(rig, found[1])}"
-        return f"{_axle_place(found[2])}{of_axle}"
+        return f"{_axle_place(rig, found[1], found[2])}{of_axle}"
     return _spelt(place)
 
 
@@ -84,14 +85,15 @@ def axle_words(rig: Rig, axle_id: str) -> str:
     return name if "axle" in name.lower() else f"{name} axle"
 
 
-def _axle_place(place: str) -> str:
+def _axle_place(rig: Rig, axle_id: str, place: str) -> str:
     if place in AXLE:
         return AXLE[place]
     if found := re.fullmatch(r"build/(left|right)/(.+)", place):
         return SIDE.get(found[2], f"{{}} {_spelt(found[2])}").format(found[1])
     if found := re.fullmatch(r"build/perches/([^/]+)(?:/(.+))?", place):
         what = PERCH.get(found[2] or "", _spelt(found[2] or ""))
-        return f"{what} of perch “{found[1]}”" if what else f"perch “{found[1]}”"
+        perch = next((f"perch {perch_words(axle, found[1])}" for axle in rig.axles if axle.id == axle_id), "a perch")
+        return f"{what} of {perch}" if what else perch
     name = place.removeprefix("build/")
     return BUILD.get(name, _spelt(name))
 

@@ -10,7 +10,7 @@ from geometry.rig.build import Build, BuildSide, Perch
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import INCH
 from tests.geometry.motion.axles import STEERING
-from tests.geometry.plan.builds import shaft, side
+from tests.geometry.plan.builds import mockup, shaft, side
 from tests.geometry.stance.stances import weighed_rig
 
 PERCH = Perch(id="spring", name="spring perch", at=500.0, width=76.2, weld_leg=6.0, angle_deg=2.0, mirrored=True)
@@ -22,7 +22,7 @@ def build(**fields: Any) -> Build:
     given = {
         "left": whole, "right": whole, "kerf": 3.0, "rounding": "1/16 in", "perches": (PERCH,),
         "transfer_output": (1300.0, -50.0, 650.0), "rim_inside_radius": 200.0, "brake_radius": 190.0,
-        "knuckle_inset": 130.0,
+        "knuckle_inset": 130.0, "mockup": mockup(),
     }  # fmt: skip
     return Build(**(given | fields))
 
@@ -34,6 +34,7 @@ def planned_rig(*, steered: bool = False, offset: float = 30.0, **fields: Any) -
     made = replace(
         rear,
         width=1643.0,
+        trial_widths=(1643.0, 1600.0, 2400.0),
         housing=replace(rear.housing, pinion_offset=offset, pinion_faces="rearward" if steered else "forward"),
         steering=STEERING if steered else rear.steering,
         build=build(**fields),

@@ -13,6 +13,7 @@ from geometry.plan.amount import Amount
 from geometry.plan.caster import CASTER_HIGH, CASTER_LOW, caster_target, clocking_of, perch_angles, travel_angles
 from geometry.plan.cuts import cut_plan, sum_of
 from geometry.plan.driveshaft import driveshaft
+from geometry.plan.mock_up import mock_up
 from geometry.plan.perch import perch_fit
 from geometry.plan.shafts import shaft_plan
 from geometry.plan.soundness import refusals
@@ -93,6 +94,18 @@ def of_perches(rig: Rig) -> Amounts:
         "plan": shaft.plan, "side": shaft.side, "joint": shaft.joint, "shaft_length": shaft.length,
     }  # fmt: skip
     return found | {(key, ""): amount for key, amount in singles.items()}
+
+
+def of_mockup(rig: Rig) -> Amounts:
+    axle = rear(rig)
+    plan = mock_up(axle, (1643.0, 1600.0, 2400.0))
+    found: Amounts = {("least_width", ""): plan.least_width, ("most_width", ""): plan.most_width}
+    for key, row in zip(("", "1600.0/", "2400.0/"), plan.rows, strict=True):
+        found[f"{key}fits", ""] = Amount(float(row.fits or 0))
+        for marks in (row.left, row.right):
+            found[f"{key}from_mount", marks.side] = marks.from_mount
+            found[f"{key}overlap", marks.side] = marks.overlap
+    return found
 
 
 def of_angles(rig: Rig) -> Amounts:
@@ -186,7 +199,8 @@ def of_pocket(rig: Rig) -> Amounts:
 
 
 OF = {
-    "cuts": of_cuts, "proof": of_proof, "perches": of_perches, "angles": of_angles, "travel": of_travel,
+    "cuts": of_cuts, "proof": of_proof, "mockup": of_mockup, "perches": of_perches, "angles": of_angles,
+    "travel": of_travel,
     "wheels": lambda rig: of_fit(wheel_fit(rear(rig))),
     "compare": lambda rig: {
         **of_fit(by_housing(rear(rig), OUTER), "housing"), **of_fit(by_offset(rear(rig), OUTER), "wheels")
@@ -320,6 +334,11 @@ def test_a_perch_whose_mirror_image_stands_on_the_same_tube_keeps_a_row_of_its_o
     rig = planned_rig(offset=700.0, perches=(replace(PERCH, at=100.0),), left=side(end_addition=1.0, centre_half=1.0))
     rows = {figure.key for figure in group(rig, "rear", "perches").figures}
     assert {"place/spring/from_pinion", "place/spring/mirror/from_pinion"} <= rows
+
+
+def test_a_trial_width_that_the_mock_up_cannot_be_set_to_is_warned_of() -> None:
+    found = group(planned_rig(), "rear", "mockup")
+    assert {figure.key for figure in found.figures if figure.warning} == {"2400.0/fits"}
 
 
 def unknown(found: Group) -> list[Figure]:

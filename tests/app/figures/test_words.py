@@ -82,7 +82,7 @@ def test_a_place_of_another_axle_names_it_and_one_of_a_part_names_that() -> None
     rig = planned_rig()
     assert place_words(rig, "axles/rear/build/left/end_addition") == "left end addition of the rear axle"
     assert place_words(rig, "axles/rear/build/left/end_addition", "rear") == "left end addition"
-    assert place_words(rig, "axles/rear/build/perches/spring/weld_leg", "rear") == "weld leg of perch “spring”"
+    assert place_words(rig, "axles/rear/build/perches/spring/weld_leg", "rear") == "weld leg of perch “spring perch”"
     assert place_words(rig, "masses/parts/engine/mass_kg") == "mass of “engine”"
     assert place_words(rig, "masses/parts/gone/at") == "centre of gravity of “gone”"
 
