@@ -11,7 +11,7 @@ import numpy as np
 
 from geometry.motion.extremes import CarriedForms, Cells
 from geometry.motion.forms import Form, dot, length
-from geometry.motion.linkage import AxlePoses, Floats, Place
+from geometry.motion.linkage import AxlePoses, Floats, Linkage, Place, ride_height
 from geometry.motion.pose_map import PoseMap
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef, Side
@@ -64,6 +64,10 @@ class Span:
         reach = CarriedForms(pose_map, cells).point(self.axle) - np.array(self.chassis)
         return length(reach) if self.along is None else dot(reach, np.array(self.along))
 
+    def at_ride_height(self, linkage: Linkage) -> float:
+        """The length at ride height [mm]."""
+        return float(self.at(ride_height(linkage))[0])
+
     def at(self, poses: AxlePoses) -> Floats:
         """The length in exact poses, shape (n,) [mm]."""
         reach = poses.centre + poses.rotation @ np.array(self.axle) - np.array(self.chassis)
@@ -83,10 +87,10 @@ class Limit:
         """Length at which the travel ends [mm]."""
         return self.span.shortest if self.end == "short" else self.span.longest
 
-    def excess(self, pose_map: PoseMap, cells: Cells, value: float | None = None) -> Form:
-        """By how much the length is beyond the limit, or beyond another value [mm]; positive = out of reach."""
-        form, limit = self.span.form(pose_map, cells), self.value if value is None else value
-        return limit - form if self.end == "short" else form - limit
+    def excess(self, pose_map: PoseMap, cells: Cells) -> Form:
+        """By how much the length is beyond the limit [mm]; positive = out of reach."""
+        form = self.span.form(pose_map, cells)
+        return self.value - form if self.end == "short" else form - self.value
 
 
 def spans_of(axle: Axle) -> tuple[Span, ...]:

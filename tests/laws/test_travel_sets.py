@@ -11,8 +11,10 @@ from geometry.contact.width import width_curve
 from geometry.motion.linkage import linkage_of
 from geometry.rig.axle import Axle
 from geometry.rig.layout import Floats
+from geometry.stroke.shocks import lengths_of
 from geometry.stroke.spans import limits_of, spans_of
 from geometry.stroke.travel_set import SLACK, TravelSet, travel_set
+from geometry.stroke.ways import ways
 from tests.laws.exact import clearances, exact_poses, random_travel
 from tests.laws.random_rigs import random_rig
 from tests.laws.strokes import limited, limited_rig
@@ -77,6 +79,33 @@ def test_a_longer_shock_never_shrinks_the_set(seed: int) -> None:
             after = left_of(replace(axle, shocks=(longer,))).kept
             assert after.shape == before.shape or after.size == 1
             assert np.all(after | ~before if after.size > 1 else True)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_no_random_pose_is_shorter_or_longer_than_told(seed: int) -> None:
+    axle = limited_rig(seed).axles[seed % 2]
+    left, right, _ = random_travel(axle, np.random.default_rng(seed), 100_000 // len(SEEDS))
+    poses, reach = exact_poses(axle, left, right), (excesses(axle, left, right) <= 0.0).all(axis=0)
+    for each in lengths_of(axle):
+        lengths = each.span.at(poses)
+        for over, some in ((each.wanted, lengths), (each.left, lengths[reach])):
+            assert over.least.low <= some.min()
+            assert some.max() <= over.most.high
+            assert over.least.settled
+            assert over.most.settled
+        assert each.wanted.least.low <= each.stopped.least.high
+        assert each.stopped.least.low <= each.left.least.high
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_way_is_free_as_far_as_it_says_and_ended_where_it_says(seed: int) -> None:
+    axle = limited_rig(seed).axles[seed % 2]
+    for way in ways(axle):
+        places = np.linspace(0.0, way.given, 200)
+        assert excesses(axle, way.by_left * places, way.by_right * places).max() <= ROUNDING
+        if way.end is not None and way.end.high < way.wanted:
+            end = np.array([way.end.high])
+            assert excesses(axle, way.by_left * end, way.by_right * end).max() > 0.0
 
 
 def test_without_limits_the_set_is_the_box_and_the_search_has_none() -> None:
