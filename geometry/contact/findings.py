@@ -186,7 +186,7 @@ class TravelMap:
         Travels of the columns and rows [mm].
     margin : tuple of rows of float
         Least clearance less wanted clearance of all pairs at the worst steer, margin[row of right][column of left],
-        at most FAR [mm].
+        at most FAR [mm]; NaN where shocks, bump stops or straps do not let the axle go.
 
     """
 

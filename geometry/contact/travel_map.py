@@ -77,7 +77,8 @@ def travel_map(rig: Rig, axle: Axle, count: int, *, give_up: GiveUp | None = Non
     box = travel_box(axle)
     travels = np.linspace(-axle.droop, axle.bump, count)
     grid = _grid(box, travels)
-    margin = np.full(count * count, FAR)
+    out = ~box.holds(np.column_stack([grid.u + box.middle[:2], np.zeros((len(grid.u), 2))]))
+    margin = np.where(out, -np.inf, FAR)  # where nothing is near enough to be measured
     for problem in axle_problems(rig, axle):
         margins = problem.as_margin()
         rough = closest_approaches(
@@ -90,6 +91,7 @@ def travel_map(rig: Rig, axle: Axle, count: int, *, give_up: GiveUp | None = Non
                 return None
             some = slice(first, first + AT_ONCE)
             _take_least(near, grid, pair[some], steer[some], margin)
+    margin[out] = np.nan
     rows = tuple(tuple(float(value) for value in row) for row in margin.reshape(count, count))
     places = tuple(float(value) for value in travels)
     return TravelMap(axle.id, places, places, rows)

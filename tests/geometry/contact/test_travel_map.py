@@ -4,13 +4,14 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
-from geometry.contact.axle_check import check_axle
+from geometry.contact.axle_check import check_axle, travel_box
 from geometry.contact.findings import TravelMap
 from geometry.contact.travel_map import STEERS, travel_map
 from geometry.rig.rig import Rig
 from geometry.tolerances import FAR
 from tests.laws.exact import clearances, exact_poses
 from tests.laws.random_rigs import random_rig
+from tests.laws.strokes import limited
 
 ROUNDING = 1e-3
 """Pose map's error, and that of depths [mm]."""
@@ -47,6 +48,20 @@ def test_every_cell_is_the_least_margin_of_its_pose_at_the_worst_steer(seed: int
         rig = replace(rig, axles=(replace(axle, steering=even),))
     found = mapped(rig, 7)
     assert np.array(found.margin) == pytest.approx(exact_margins(rig, 7), abs=ROUNDING)
+
+
+def test_nothing_is_told_of_travel_that_shocks_stops_and_straps_do_not_let() -> None:
+    rig = random_rig(1, bars=5, panels=2)
+    axle = rig.axles[0]
+    short = limited(axle, np.random.default_rng(1))
+    free, found = mapped(rig, 9), mapped(replace(rig, axles=(short,)), 9)
+    reach = travel_box(short).reach
+    assert reach is not None
+    right, left = (each.ravel() for each in np.meshgrid(found.right, found.left, indexing="ij"))
+    held = reach.holds(left, right).reshape(9, 9)
+    assert 5 < held.sum() < 75
+    assert np.array_equal(np.isnan(found.margin), ~held)
+    assert np.array(found.margin)[held] == pytest.approx(np.array(free.margin)[held], abs=ROUNDING)
 
 
 def test_a_wish_for_much_clearance_shows() -> None:
