@@ -15,6 +15,7 @@ from app.document import Document
 from app.figures.groups import group, groups
 from app.files.rig_file import write_rig
 from app.panels.plan_panel import PlanPanel
+from app.report.cut_sheet import cut_sheet
 from app.units import LengthUnit
 from geometry.rig.rig import Rig
 from tests.app.figures.plans import PERCH, planned_rig
@@ -87,3 +88,19 @@ def test_what_cannot_be_used_is_refused_in_one_sentence(
     assert shown.out == ""
     assert shown.err.startswith("wheelroom: ")
     assert shown.err.count("\n") == 1
+
+
+def test_the_cut_sheet_has_the_same_numbers() -> None:
+    rig = planned_rig(steered=True)
+    sheet, cuts, proof = cut_sheet(rig, "rear"), group(rig, "rear", "cuts"), group(rig, "rear", "proof")
+    for side in (sheet.left, sheet.right):
+        on_sheet = {
+            "cut": side.cut.rounded, "cut_exact": side.cut.exact, "tube_cut": side.tube_cut, "tube": side.tube,
+            "half": side.half, "showing": side.showing,
+        }  # fmt: skip
+        on_sheet |= {f"mark/{mark.name}": mark.rounded for mark in side.marks if mark.exact.mm}
+        for key, length in on_sheet.items():
+            assert cuts.figure(key, side.side).amount.value == length.mm, key
+    for key in ("between_ends", "width_given", "rounding_error", "kerf", "stock_needed"):
+        assert cuts.figure(key).amount.value == getattr(sheet, key).mm, key
+    assert proof.figure("width").amount.value == sheet.proof_sum.mm
