@@ -3,33 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Final
+from typing import Any
 
-from msgspec import Struct
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFormLayout, QGroupBox, QLabel, QPushButton
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QFormLayout, QGroupBox, QHBoxLayout, QLabel, QPushButton
 
 from app.document import Document
 from app.edits import change_rig
 from app.panels.entry_field import FIELD_HEIGHT, EntryField, refusal_words
-from app.panels.records.axle_items import PERCH
 from app.panels.records.fields import ChoiceField, Field, field_of
 from app.panels.records.form import message_label, show_ink
-from app.panels.records.items import Group
+from app.panels.records.kinds import ASKED
+from app.panels.records.listing import list_text, with_list
 from app.panels.records.places import value_at, with_value
-from app.panels.records.rig_items import LIMIT, MASS
-from app.panels.records.topics import ITEMS, LISTS, WORDS, Topic, TopicKind
-from geometry.rig.build import Perch
-from geometry.rig.mass import MassPart
-from geometry.rig.rules import WidthLimit
+from app.panels.records.topics import ITEMS, LISTS, WORDS, Topic
 from geometry.sketch.names import free_id
-
-ASKED: Final[dict[TopicKind, tuple[Callable[..., Struct], tuple[Group, ...], tuple[str, ...]]]] = {
-    "perch": (Perch, PERCH, ("name", "at", "width")),
-    "mass": (MassPart, MASS, ("name", "mass_kg")),
-    "limit": (WidthLimit, LIMIT, ("name", "measure", "most")),
-}
-"""For each kind of list its record, its groups, and the values that are asked for."""
 
 
 class AddBox(QGroupBox):
@@ -71,9 +60,46 @@ class AddBox(QGroupBox):
         self.add_button.setMinimumHeight(FIELD_HEIGHT)
         self.add_button.clicked.connect(lambda _checked: self.add())
         form.addRow(self.add_button)
+        form.addRow(self._list_buttons())
+        self.said = message_label("What became of the list")
+        form.addRow(self.said)
         document.unit_changed.connect(self._show_unit)
         document.rig_replaced.connect(self._clear)
         self._clear()
+
+    def _list_buttons(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        self.copy_button, self.paste_button = QPushButton("Copy list"), QPushButton("Paste list")
+        self.copy_button.setToolTip("Copies the whole list with headings, for a spreadsheet.")
+        self.paste_button.setToolTip(
+            "Takes copied cells in, headings first: a known id changes its record, everything else is new."
+        )
+        for button, run in ((self.copy_button, self.copy), (self.paste_button, self.paste)):
+            button.setMinimumHeight(FIELD_HEIGHT)
+            button.clicked.connect(lambda _checked, run=run: run())
+            row.addWidget(button)
+        return row
+
+    def copy(self) -> None:
+        """Copy the whole list, exactly."""
+        QGuiApplication.clipboard().setText(list_text(self._document.rig, self._topic, self._document.unit))
+        self._tell("Copied the list with headings.")
+
+    def paste(self) -> None:
+        """Take copied cells in as one undo step, or nothing, and say why."""
+        unit = self._document.unit
+        try:
+            pasted = with_list(self._document.rig, self._topic, QGuiApplication.clipboard().text(), unit)
+            change_rig(self._document, pasted.rig, f"Paste list of {WORDS[self._kind]}s")
+        except ValueError as refused:
+            self._tell(f"{refusal_words(refused, unit)} Nothing was pasted.", problem=True)
+            return
+        self._tell(f"{pasted.added} added, {pasted.changed} changed.")
+
+    def _tell(self, text: str, *, problem: bool = False) -> None:
+        show_ink(self.said, problem=problem)
+        self.said.setText(text)
+        self.said.setVisible(bool(text))
 
     def _keeper(self, name: str) -> Callable[[Any], None]:
         def keep(value: Any) -> None:
@@ -83,6 +109,8 @@ class AddBox(QGroupBox):
 
     def show_topic(self, topic: Topic) -> None:
         """Add to the list of another axle."""
+        if topic != self._topic:
+            self._tell("")
         self._topic = topic
 
     def add(self) -> None:
