@@ -29,6 +29,9 @@ from geometry.motion.travel import TravelBox, TravelPose
 _FREEDOMS: Final = 3
 """Travel left, travel right, steer."""
 
+_FIRST_CELLS: Final = 64
+"""Cells that a search starts with at the least [-]: over fewer, numpy takes as long as over so many."""
+
 _MOST_CELLS: Final = 200_000
 """Cells after which a search ends with what it has [-]: some seconds. A quantity with no ridge takes some hundred."""
 
@@ -154,6 +157,8 @@ def greatest(quantity: Quantity, boxes: Sequence[TravelBox], tolerance: float, *
         raise ValueError("expected one travel box at least, got none")
     ends = np.array([(box.left, box.right, box.steer) for box in boxes])
     cells = Cells(ends.mean(axis=2), 0.5 * (ends[:, :, 1] - ends[:, :, 0]))
+    while len(cells.middle) < _FIRST_CELLS and cells.size.any():
+        cells = _split(cells)
     best, pose, bound, count = -np.inf, cells.middle[0], -np.inf, 0
     while len(cells.middle):
         with np.errstate(all="ignore"):  # where a form has no bound, see geometry.motion.forms

@@ -21,8 +21,8 @@ def words(place: np.ndarray) -> str:
     return " ".join(repr(float(value)) for value in place)
 
 
-def model_of(made: Linkage) -> mujoco.MjModel:
-    """The linkage in MuJoCo's own format, in metres, without gravity."""
+def model_of(made: Linkage, more_bodies: str = "", more_sites: str = "", more_closures: str = "") -> mujoco.MjModel:
+    """The linkage in MuJoCo's own format, in metres, without gravity; with more bodies, sites on the axle, closures."""
     centre = np.array(made.centre) / 1e3
     bodies, closures = [], []
     for index, (chassis, joint) in enumerate(zip(made.chassis_points, made.axle_points, strict=True)):
@@ -39,8 +39,9 @@ def model_of(made: Linkage) -> mujoco.MjModel:
     )
     return mujoco.MjModel.from_xml_string(
         '<mujoco><option gravity="0 0 0" jacobian="dense"/><default><geom contype="0" conaffinity="0"/></default>'
-        f'<worldbody><body name="axle" pos="{words(centre)}"><freejoint/><geom size="0.1"/>{stops}</body>'
-        f"{''.join(bodies)}</worldbody><equality>{''.join(closures)}</equality></mujoco>"
+        f'<worldbody><body name="axle" pos="{words(centre)}"><freejoint/><geom size="0.1"/>{stops}'
+        f"{more_sites}</body>{''.join(bodies)}{more_bodies}</worldbody>"
+        f"<equality>{''.join(closures)}{more_closures}</equality></mujoco>"
     )
 
 
