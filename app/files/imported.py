@@ -101,6 +101,7 @@ class Imported:
 
 
 _PART: Final = re.compile(r"(?P<kind>node|bar|panel)s\[(?P<at>\d+)\]")
+_JOINTS: Final = ("chassis_bolt", "axle_bolt", "chassis_limit_deg", "axle_limit_deg")
 _ROD: Final = re.compile(r"axles\[(?P<axle>\d+)\]\.rods\[(?P<at>\d+)\]")
 
 TABLES: Final = {".csv", ".tsv", ".txt"}
@@ -254,8 +255,17 @@ def _together(before: tuple[Part, ...], after: tuple[Part, ...]) -> tuple[Part, 
 
 
 def _with_links(axle: Axle, links: Iterable[Link]) -> Axle:
-    rods = tuple(link.rod for link in links if link.axle == axle.id)
+    known = {rod.id: rod for rod in axle.rods}
+    rods = tuple(_with_joints(link.rod, known.get(link.rod.id)) for link in links if link.axle == axle.id)
     return replace(axle, rods=_together(axle.rods, rods)) if rods else axle
+
+
+def _with_joints(rod: Rod, known: Rod | None) -> Rod:
+    """A rod with the bolts and limits of its joints, which no table and no drawing tells, as they were."""
+    if known is None:
+        return rod
+    told = {name: getattr(rod, name) or getattr(known, name) for name in _JOINTS}
+    return replace(rod, **told)
 
 
 def _renamed(rig: Rig, imported: Imported, join: float) -> Imported:

@@ -12,10 +12,10 @@ from math import atan2, cos, hypot, radians, sin
 import numpy as np
 from msgspec.structs import replace
 
-from geometry.motion.carried import pinion_tip
 from geometry.plan.amount import Amount
 from geometry.plan.half import build_of
 from geometry.rig.axle import Axle
+from geometry.rig.pinion import pinion_joint
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Driveshaft:
     joint : Amount
         Working angle of the joint at the pinion [rad].
     length : Amount
-        Pinion's mounting face to the joint at the transfer case [mm].
+        Joint at the pinion to the joint at the transfer case [mm].
 
     """
 
@@ -52,7 +52,7 @@ def driveshaft(axle: Axle, offset: float | None = None) -> Driveshaft:
         unknown = Amount(None, (f"axles/{axle.id}/build/transfer_output",))
         return Driveshaft(at, unknown, unknown, unknown, unknown)
     housing = replace(axle.housing, pinion_offset=at)
-    tip = np.array([axle.station, 0.0, axle.height]) + pinion_tip(replace(axle, housing=housing))
+    tip = np.array([axle.station, 0.0, axle.height]) + pinion_joint(replace(axle, housing=housing))
     facing, angle = (1.0 if housing.pinion_faces == "forward" else -1.0), radians(housing.pinion_angle_deg)
     shaft = np.array(output) - tip
     ahead, left, up = float(facing * shaft[0]), float(shaft[1]), float(shaft[2])

@@ -131,7 +131,11 @@ def _link_mirrored(rig: Rig, part: PartRef) -> tuple[Rig, PartRef]:
     if len(axle.rods) == MOST_LINKS:
         raise _NothingToMirrorError(f"{axle.name or axle.id} has five links, the most there can be; remove one first")
     ids, names = {one.id for one in axle.rods}, {one.name for one in axle.rods}
-    new = replace(rod, id=copy_id(ids, rod.id), name=copy_name(names, rod.name), chassis=chassis, axle=on_axle)
+    bolts = {
+        end: bolt and mirror(bolt) for end, bolt in (("chassis_bolt", rod.chassis_bolt), ("axle_bolt", rod.axle_bolt))
+    }
+    named = {"id": copy_id(ids, rod.id), "name": copy_name(names, rod.name)}
+    new = replace(rod, **named, chassis=chassis, axle=on_axle, **bolts)
     changed = replace(axle, rods=(*axle.rods, new))
     return replace(rig, axles=with_item(rig.axles, changed)), link_part(changed, new)
 

@@ -16,6 +16,7 @@ from geometry.motion.pose_map import pose_map
 from geometry.motion.steering import turns, wheel_turn
 from geometry.rig.axle import Axle
 from geometry.rig.layout import Floats, PartRef
+from geometry.rig.pinion import pinion_base
 from geometry.rig.rig import Rig
 from geometry.rig.turn_law import turn_law
 from geometry.rig.wheel import tire_dimensions
@@ -68,7 +69,8 @@ def placed(axle: Axle, part: PartRef, poses: AxlePoses, steer: Floats) -> Placed
         return _between(left, right, housing.tube_od / 2)
     middle = poses.centre + turned @ centre_section(axle)
     if part.kind == "pinion":
-        return _between(middle, poses.centre + turned @ pinion_tip(axle), housing.pinion_radius)
+        base, tip = (poses.centre + turned @ end for end in (pinion_base(housing), pinion_tip(axle)))
+        return _between(base, tip, housing.pinion_radius)
     return _between(middle, middle + turned[:, :, 1] * 1e-9, housing.centre_radius)
 
 

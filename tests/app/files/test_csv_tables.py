@@ -183,6 +183,9 @@ def test_links_of_a_table_replace_those_of_their_axle() -> None:
     link = Link(axle=axle.id, rod=replace(axle.rods[1], od=60.0))
     after = merged(rig, read_tables(write_table("link", [link], delimiter=",").encode()))
     assert after.axles[0].rods == (axle.rods[0], link.rod, *axle.rods[2:])
+    bolted = replace(axle.rods[1], chassis_bolt=(0.0, 1.0, 0.0), axle_limit_deg=25.0)  # of which no table tells
+    known = replace(rig, axles=(replace(axle, rods=(axle.rods[0], bolted, *axle.rods[2:])), *rig.axles[1:]))
+    assert merged(known, Imported(links=(link,))).axles[0].rods[1] == replace(bolted, od=60.0)
     stray = replace(link, axle="third")
     assert merged(rig, Imported(links=(stray,))) == rig
     assert about_rig(rig, Imported(links=(stray,))) == (

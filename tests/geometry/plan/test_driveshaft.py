@@ -6,6 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from geometry.plan.driveshaft import driveshaft
+from geometry.rig.driveline import Driveshaft
 from tests.geometry.plan.builds import built
 
 PLACE = "axles/front/build/transfer_output"
@@ -43,3 +44,9 @@ def test_a_transfer_case_on_the_pinion_makes_no_direction() -> None:
     found = driveshaft(built(transfer_output=(2500.0 - 280.0, 0.0, 470.0)))
     assert found.plan.value is None
     assert found.length.value == 0.0
+
+
+def test_the_yoke_brings_the_joint_closer_to_the_transfer_case() -> None:
+    made = built(transfer_output=(2500.0 - 280.0 - 900.0, 0.0, 470.0))
+    found = driveshaft(replace(made, driveshaft=Driveshaft(yoke_length=80.0)))
+    assert found.length.value == pytest.approx(820.0)

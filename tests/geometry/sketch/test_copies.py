@@ -71,10 +71,12 @@ def test_a_node_and_a_panel_get_images_of_their_own() -> None:
 
 def test_a_link_without_a_twin_gets_one_while_there_is_room() -> None:
     axle = RIG.axles[0]
-    lone = replace(axle.rods[3], id="lone", chassis=(700.0, -300.0, 700.0))
+    lone = replace(axle.rods[3], id="lone", chassis=(700.0, -300.0, 700.0), axle_bolt=(0.0, 1.0, 0.25))
     rig = replace(RIG, axles=(replace(axle, rods=(*axle.rods[:3], lone)), RIG.axles[1]))
     rig, (part,) = mirrored(rig, [link(rig, 3)])
     assert rig.axles[0].rods[4].chassis == (700.0, 300.0, 700.0)
+    assert rig.axles[0].rods[4].axle_bolt == (0.0, -1.0, 0.25)
+    assert rig.axles[0].rods[4].chassis_bolt is None
     assert part.side == "left"
     with pytest.raises(RigError, match="has five links"):
         mirrored(rig, [link(rig, 2)])
