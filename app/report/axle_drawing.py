@@ -251,17 +251,16 @@ class AxleDrawing:
         inner, casting, end, outer = (
             self._x(side.side, share) for share in (self._inner(side), FACE, END, self._outer(side))
         )
-        self._inline((inner, outer), LEVELS.tube, words.told(side.tube_cut.mm), tube)
-        named = [(LEVELS.tube, "tube" if self.sheet.datum != "tube-end" else "cut")]
+        names = {LEVELS.tube: "tube", LEVELS.cut: "cut"} if self.sheet.datum != "tube-end" else {LEVELS.tube: "cut"}
+        # the larger dimensions first, so that the words of the smaller ones stand over the lines that they come from
         if self.sheet.datum != "tube-end":
             start = self.area.center().x() if self.sheet.datum == "pinion" else casting
             self._inline((start, outer), LEVELS.cut, words.told(side.cut.rounded.mm), tube, origin=True)
-            named.append((LEVELS.cut, "cut"))
-        # their words stand over the lines that the larger dimensions are drawn from
+        self._inline((inner, outer), LEVELS.tube, words.told(side.tube_cut.mm), tube)
         for span, value in (((inner, casting), side.insertion_centre), ((end, outer), side.insertion_end)):
             if value.mm != 0.0:
                 self._dimension(span, LEVELS.insertion, words.told(value.mm), (tube, tube), below=True)
-        for level, name in named:
+        for level, name in names.items():
             self._text(
                 QPointF((outer + self._x(side.side, MOUNT)) / 2.0, self._y(level) + 4.0), name, face(11, bold=True)
             )
@@ -276,6 +275,8 @@ class AxleDrawing:
         if told.second != told.first:
             words.append((f"({told.second})", small))
         widths = [QFontMetricsF(font).horizontalAdvance(typeset(text)) for text, font in words]
+        if sum(widths) + 4.0 > abs(span[1] - span[0]) - 3.0 * ARROW:
+            words, widths = words[:1], widths[:1]  # the table of marks has both
         high = QFontMetricsF(large).capHeight()
         x = (span[0] + span[1] - sum(widths) - 4.0 * (len(words) - 1)) / 2.0
         self.painter.fillRect(QRectF(x - 1.0, y - 1.0, span[0] + span[1] - 2.0 * x + 2.0, 2.0), PAPER)

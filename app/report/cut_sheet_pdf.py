@@ -44,7 +44,7 @@ HAND: Final = 16.5
 """Height of a box to write in."""
 TINY: Final = 7
 """Smallest letters, of what would not fit otherwise."""
-LINE: Final = 10.6
+LINE: Final = 10.0
 """Height of a row of the proof and of small tables."""
 FIELD: Final = 22.0
 """Height of a field of the title block."""
@@ -81,13 +81,12 @@ def write_cut_sheets(
 
     """
     _app = QGuiApplication.instance() or QGuiApplication(["wheelroom", "-platform", "offscreen"])
-    when = when or datetime.now().astimezone()
     head = letterhead(rig, KIND, unit, rig_file, when)
     size = PAPERS[paper] if paper else A4 if unit is LengthUnit.MM else LETTER
     uid = QUuid.createUuidV5(NAMESPACE, msgspec.json.encode(sheets) + f"{unit} {paper}".encode())
     pages = 0
     for _ in range(2):  # once to count the pages, and once for good
-        pdf, pages = _filled(rig, sheets, unit, head, size, uid, when, pages)
+        pdf, pages = _filled(rig, sheets, unit, head, size, uid, pages)
     save_bytes(path, pdf)
 
 
@@ -98,7 +97,6 @@ def _filled(
     head: Letterhead,
     size: QPageSize,
     uid: QUuid,
-    when: datetime,
     pages: int,
 ) -> tuple[bytes, int]:
     paper = _Paper(size, head, pages, uid)
@@ -106,7 +104,7 @@ def _filled(
         for number, sheet in enumerate(sheets.sheets):
             if number:
                 paper.new_page()
-            _Page(paper, Wording(rig, sheet, unit), head, when, pages).fill()
+            _Page(paper, Wording(rig, sheet, unit), head, pages).fill()
     finally:
         pdf = paper.end()
     return pdf, paper.page
@@ -146,13 +144,12 @@ class _Rest:
 class _Page:
     """The page of one axle, filled from above and from below towards the two columns in its middle."""
 
-    def __init__(self, paper: Sheet, words: Wording, head: Letterhead, when: datetime, pages: int) -> None:
+    def __init__(self, paper: Sheet, words: Wording, head: Letterhead, pages: int) -> None:
         self.paper = paper
         self.painter = paper.painter
         self.words = words
         self.sheet = words.sheet
         self.head = head
-        self.when = when
         self.pages = pages
         self.box = QRectF(paper.body)
         """What is still free on the page."""
@@ -172,7 +169,9 @@ class _Page:
             self._title_block()
             self._words(self.box, f"{self._name()}, continued", face(9, bold=True))
             self.box.setTop(self.box.top() + 13.0)
-            left = self._between(self._halves(), left)
+            columns = self._halves()
+            blocks = [part for block in left.blocks for part in self._parts(block, columns[0])]
+            left = self._between(columns, _Rest(left.proof, blocks, left.grids))
 
     def _halves(self) -> list[QRectF]:
         """The right and the left half of what is free."""
@@ -219,7 +218,7 @@ class _Page:
         left, width, top = self.box.left(), MARKS * self.box.width(), self.box.top()
         self._words(QRectF(left, top, self.box.width(), 12.0), self.words.marks_title(), face(9, bold=True))
         top += 13.0
-        stops = [left + share * width for share in (0.0, 0.345, 0.675)]
+        stops = [left + share * width for share in (0.0, 0.28, 0.64)]
         for x, text in zip(stops[1:], ("LEFT", "RIGHT"), strict=True):
             self._words(QRectF(x, top, 120.0, LINE), text, face(SMALL, bold=True))
         y = top + LINE
@@ -227,15 +226,18 @@ class _Page:
         for number, (label, one, other) in enumerate(self.words.mark_rows()):
             # the cut and the tube's length go to the saw; all else is scribed
             bold = number == 0 or label.startswith("TUBE")
-            large, small = lettering(CUT_LETTERS, bold=bold), face(SMALL)
+            large = lettering(CUT_LETTERS, bold=bold)
             base = y + (ROW + QFontMetricsF(large).capHeight()) / 2.0
             self._base(left, base, label, face(10, bold=bold))
             for x, told in zip(stops[1:], (one, other), strict=True):
                 self._base(x, base, told.first, large)
                 if told.second != told.first:
-                    self._right(x + stops[2] - stops[1] - 6.0, base, told.second, small)
+                    end = x + stops[2] - stops[1] - 8.0
+                    room = end - x - 2.0 - QFontMetricsF(large).horizontalAdvance(typeset(told.first))
+                    self._right(end, base, told.second, self._fitting(told.second, room, face(SMALL)))
             y += ROW
             self._rule(y, NARROW / 2.0, width)
+        self.painter.drawLine(QPointF(stops[2] - 4.0, top + LINE), QPointF(stops[2] - 4.0, y))
         self.box.setTop(y + LEAST)
         return QRectF(left + width + GUTTER, top, self.box.width() - width - GUTTER, y - top)
 
@@ -257,7 +259,8 @@ class _Page:
         self.painter.drawRect(QRectF(self.box.left(), top, self.box.width(), height))
         for row, fields in enumerate(self._fields()):
             self._fields_row(top + row * FIELD, fields)
-        self._words(QRectF(self.box.left(), top + height + 2.0, self.box.width(), foot), self.head.foot, face(SMALL))
+        words = self.head.foot.rpartition("  ·  ")[0]  # without the unit of lengths: here each bears its own
+        self._words(QRectF(self.box.left(), top + height + 2.0, self.box.width(), foot), words, face(SMALL))
         self.box.setBottom(top - LEAST)
 
     def _fields(self) -> tuple[tuple[Field, ...], tuple[Field, ...]]:
@@ -273,7 +276,7 @@ class _Page:
             (
                 Field("Created by", "", 1.2),
                 Field("Approved by", "", 1.2),
-                Field("Date of issue", f"{self.when:%Y-%m-%d}", 0.85),
+                Field("Date of issue", f"{self.head.when:%Y-%m-%d}", 0.85),
                 Field("Revision", "", 0.6),
                 Field("Scale", "not to scale", 0.75),
                 Field("Sheet", page, 0.6),
@@ -288,7 +291,8 @@ class _Page:
             self.painter.drawRect(QRectF(x, top, width, FIELD))
             self._words(QRectF(x + 3.0, top + 1.0, width - 4.0, 9.0), field.name, face(7))
             font = self._fitting(field.text, width - 6.0, face(11))
-            self._base(x + 3.0, top + FIELD - 4.0, field.text, font)
+            text = QFontMetricsF(font).elidedText(field.text, Qt.TextElideMode.ElideRight, width - 6.0)
+            self._base(x + 3.0, top + FIELD - 4.0, text, font)
             x += width
 
     def _fitting(self, text: str, width: float, largest: QFont) -> QFont:
@@ -386,7 +390,8 @@ class _Page:
             y += LINE
             self._base(self.box.left(), y - 2.5, label, face(SMALL, bold=True))
             for place, cell in enumerate(cells):
-                self._base(self.box.left() + 44.0 + place * each, y - 2.5, cell, face(SMALL, bold=number == 0))
+                font = self._fitting(cell, each - 4.0, face(SMALL, bold=number == 0))
+                self._base(self.box.left() + 44.0 + place * each, y - 2.5, cell, font)
         return y
 
     def _proof(self, area: QRectF) -> float:
@@ -419,6 +424,14 @@ class _Page:
     def _block_height(self, block: Block, width: float) -> float:
         stop = self._stop(block, width)
         return 13.0 + sum(self._pair_height(pair, stop, width) for pair in block.pairs)
+
+    def _parts(self, block: Block, column: QRectF) -> list[Block]:
+        """A small table as one or more that are no higher than a whole column."""
+        if self._block_height(block, column.width()) <= column.height():
+            return [block]
+        half = len(block.pairs) // 2
+        halves = (Block(block.title, block.pairs[:half]), Block(block.title, block.pairs[half:]))
+        return [part for each in halves for part in self._parts(each, column)]
 
     def _stop(self, block: Block, width: float) -> float:
         """Where what stands beside the labels begins."""

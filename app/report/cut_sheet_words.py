@@ -41,7 +41,7 @@ SCRIBED: Final = 0.02
 SHOWN: Final = 2
 """Stock shafts that go on the page, the nearest ones; the CSV and JSON forms have all."""
 
-ACROSS: Final = 8
+ACROSS: Final = 7
 """Widths of the mock-up beside each other."""
 
 CAUTIONS: Final = (
@@ -54,9 +54,9 @@ CAUTIONS: Final = (
 """Common practice, no source."""
 
 CUT_WORDS: Final[dict[Datum, str]] = {
-    "pinion": "CUT, to tube's outer end",
-    "centre-face": "CUT, to tube's outer end",
-    "tube-end": "CUT, tube end to end",
+    "pinion": "CUT to tube's end",
+    "centre-face": "CUT to tube's end",
+    "tube-end": "CUT, whole tube",
 }
 MARK_WORDS: Final[dict[MarkName, str]] = {
     "pinion": "Pinion centreline",
@@ -143,14 +143,15 @@ class Wording:
         self.sheet = sheet
         self.unit = unit
         self.step = 1 / 16 if sheet.rounding == "1/16 in" else TAPE
+        self.metric = unit is LengthUnit.MM or sheet.rounding == "0.5 mm"  # a tape in mm is read in mm
 
     def told(self, mm: float | None) -> Told:
-        """A length in inches and in mm; a fraction that is not exact says so."""
+        """A length in both systems, that of the tape first; a fraction that is not exact says so."""
         if mm is None:
             return Told(UNKNOWN, UNKNOWN)
         mm = round(mm, NOISE)
         inches, metric = self.inches(mm), minus(format_length(mm, LengthUnit.MM))
-        return Told(metric, inches) if self.unit is LengthUnit.MM else Told(inches, metric)
+        return Told(metric, inches) if self.metric else Told(inches, metric)
 
     def inches(self, mm: float) -> str:
         """A length in the inches that the sheet uses."""
@@ -162,7 +163,7 @@ class Wording:
 
     def fine(self, mm: float) -> str:
         """A length too small for a tape, in decimals."""
-        return minus(f"{mm:z.2f} mm" if self.unit is LengthUnit.MM else f"{mm / INCH:z.3f} in")
+        return minus(f"{mm:z.2f} mm" if self.metric else f"{mm / INCH:z.3f} in")
 
     def length(self, value: LengthValue) -> str:
         """A length in both systems, or what it needs."""
@@ -199,7 +200,7 @@ class Wording:
         left, right = self.sheet.sides
         yield CUT_WORDS[self.sheet.datum], self.told(left.cut.rounded.mm), self.told(right.cut.rounded.mm)
         if self.sheet.datum != "tube-end":
-            yield "TUBE, its whole length", self.told(left.tube_cut.mm), self.told(right.tube_cut.mm)
+            yield "TUBE, whole length", self.told(left.tube_cut.mm), self.told(right.tube_cut.mm)
         for one, other in zip(left.marks, right.marks, strict=True):
             if not _is_datum(one):
                 words = MARK_WORDS[one.name].format(left.end)
@@ -234,7 +235,7 @@ class Wording:
             yield CHECK_WORDS[check.name], planned, within
 
     def _tolerance(self, mm: float) -> str:
-        return f"{mm:g} mm" if self.unit is LengthUnit.MM else f"{mm / INCH:.3f} in"
+        return f"{mm:g} mm" if self.metric else f"{mm / INCH:.3f} in"
 
     def blocks(self) -> Iterator[Block]:
         """What else there is to say, the most important first."""

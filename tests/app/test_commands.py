@@ -397,6 +397,8 @@ def test_the_schemas_are_printed_as_published(capsys: pytest.CaptureFixture[str]
     assert capsys.readouterr().out.encode() == asset_path("answer.schema.json").read_bytes()
     assert main(["schema", "--study"]) == 0
     assert capsys.readouterr().out.encode() == asset_path("study.schema.json").read_bytes()
+    assert main(["schema", "--cut-sheet"]) == 0
+    assert capsys.readouterr().out.encode() == asset_path("cut-sheet.schema.json").read_bytes()
     assert main(["schema", "--widths"]) == 0
     assert json.loads(capsys.readouterr().out)["title"] == "Wheelroom widths"
 
