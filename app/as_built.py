@@ -90,8 +90,8 @@ def _holds(before: BuiltCheck, built: Rig) -> bool:
 
 def _causes(rig: Rig, built: Study) -> list[Cause]:
     """What brings the worst pair of the check as built closer than planned, the most important first."""
-    worst = next(iter(built.approaches), None)
-    if worst is None or worst.verdict in {Verdict.CLEAR, Verdict.UNKNOWN}:
+    worst = built.worst
+    if worst is None or worst.verdict is Verdict.UNKNOWN:
         return []
     axle = rig.axle(worst.axle)
     try:

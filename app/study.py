@@ -108,8 +108,8 @@ class BuiltCheck:
     problem : str
         Why there is none, one sentence.
     causes : tuple of Cause
-        What brings the pair with the least margin closer than planned, the most important first; empty = it clears,
-        or is no closer than planned.
+        What brings the worst pair closer than planned, the most important first; empty = it clears, or is no closer
+        than planned.
 
     """
 
@@ -121,6 +121,11 @@ class BuiltCheck:
     def verdict(self) -> Verdict:
         """Its verdict; not established where there is no study."""
         return Verdict.UNKNOWN if self.study is None else self.study.verdict
+
+    @property
+    def worst(self) -> Approach | None:
+        """The pair that the verdict is about; None = no single one."""
+        return None if self.study is None else self.study.worst
 
 
 @dataclass(frozen=True)
@@ -161,6 +166,11 @@ class Study:
         verdicts = {a.verdict for a in self.short}
         verdicts |= {Verdict.UNKNOWN for axle in self.axles if axle.problem}
         return next((v for v in Verdict if v in verdicts), Verdict.CLEAR)
+
+    @property
+    def worst(self) -> Approach | None:
+        """The pair with the least margin of those that show the verdict; None = none does, or all is clear."""
+        return next((found for found in self.short if found.verdict is self.verdict), None)
 
     @property
     def overall(self) -> Verdict:

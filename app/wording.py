@@ -95,10 +95,11 @@ def _built_in_brief(study: Study, unit: LengthUnit) -> str:
     if found is None:
         waits = study.in_short and any(axle.as_built for axle in study.rig.axles)
         return "As built, checked when the drag rests." if waits else ""
-    if found.verdict is Verdict.CONTACT and found.study is not None:
-        answer = f"{_meeting(found.study.short[0], unit)}."
-    elif found.verdict is Verdict.TIGHT and found.study is not None:
-        answer = _worst_sentence(found.study.short[0], found.study, unit)
+    worst = found.worst
+    if found.verdict is Verdict.CONTACT and worst is not None:
+        answer = f"{_meeting(worst, unit)}."
+    elif found.verdict is Verdict.TIGHT and found.study is not None and worst is not None:
+        answer = _worst_sentence(worst, found.study, unit)
     elif found.verdict is Verdict.CLEAR:
         answer = "clear everywhere."
     else:

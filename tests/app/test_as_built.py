@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace as altered
 from math import radians
 from pathlib import Path
 from typing import Any
@@ -23,7 +24,7 @@ from geometry.contact.findings import PairName, Verdict
 from geometry.rig.build import AsBuilt, Build
 from geometry.rig.rig import Rig
 from tests.app.panels.answers import curve_of
-from tests.app.studies import CLEAR, CONTACT, study_of
+from tests.app.studies import CLEAR, CONTACT, PANEL, TIGHT, study_of
 
 
 def measured(**values: Any) -> AsBuilt:
@@ -169,3 +170,11 @@ def test_a_width_curve_stands_while_only_records_change(planned: Rig) -> None:
     assert document.take_curve(planned, curve_of(planned))
     document.put_rig(with_axle(planned, "rear", as_built=measured(width=1700.0)))
     assert document.width_curve("rear") is not None
+
+
+def test_the_pair_that_is_named_shows_the_verdict_whatever_another_one_lacks() -> None:
+    wanting = altered(TIGHT, fixed=PANEL, wanted=250.0)
+    welded = study_of(CONTACT, wanting)
+    assert welded.approaches[0] is wanting
+    answer = Study(7, welded.rig, 0.25, study_of(CLEAR).axles, BuiltCheck(welded))
+    assert "touches: left rear tire meets rail, left, by 11.0 mm." in verdict_sentence(answer, LengthUnit.MM)
