@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QObject, QSettings, Signal
 
 from app.document import Document
-from app.trials import Trial, trial
 from app.width_rules import KnownRules, RuleState, Span, clearance_state, common_spans, rule_state
-from geometry.stance.rules import WidthRule
+
+if TYPE_CHECKING:
+    from app.trials import Trial
+    from geometry.stance.rules import WidthRule
 
 OFF = "rules_off"
 """Where the settings keep the keys of the rules that are switched off, one a line."""
@@ -73,6 +77,8 @@ class RuleBook(QObject):
 
     def trials(self, axle_id: str) -> tuple[Trial, ...]:
         """The trial list of an axle, with the checks as far as they are done and the rules that are switched on."""
+        from app.trials import trial
+
         document = self._document
         rig, known = document.shown_rig, document.trials(axle_id)
         study = document.study

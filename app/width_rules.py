@@ -5,27 +5,30 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from math import degrees, floor, inf, isinf
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from msgspec.structs import replace
 
-from app.figures.places import place_words
 from app.units import LengthUnit, format_clearance, format_length, format_wanted
 from app.widths import sample_at
 from app.wording import pair_words
 from geometry.contact.findings import WidthCurve
 from geometry.plan.amount import Amount
-from geometry.plan.perch import perch_fit
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig, WantedClearance
-from geometry.stance.masses import RigMasses, rig_masses
-from geometry.stance.rules import AT_BOUND, RuleKind, WidthRule, perch_rule, width_rules
+
+if TYPE_CHECKING:
+    from geometry.stance.masses import RigMasses
+    from geometry.stance.rules import RuleKind, WidthRule
 
 CLEARANCE: Final = "clearance"
 """Key of the bounds that the whole-travel search finds, which are switched on and off together."""
 
 ROOMY: Final = 10_000.0
 """A width at which the parts of any axle fit [mm]: the least width for the perches is no matter of the width."""
+
+AT_EDGE: Final = 1e-6
+"""Within what a width at an edge counts as allowed [mm]: rounding of a typed width, far below any tape."""
 
 Span = tuple[float, float]
 """Widths from, to [mm]."""
@@ -87,6 +90,8 @@ class KnownRules:
         """What the rig weighs."""
         self._renew(rig)
         if self._masses is None:
+            from geometry.stance.masses import rig_masses
+
             self._masses = rig_masses(rig)
         return self._masses
 
@@ -98,9 +103,16 @@ class KnownRules:
 
 def rules_of(rig: Rig, axle: Axle, masses: RigMasses | None = None) -> tuple[WidthRule, ...]:
     """The rules of an axle beside clearance: those of the rig, and room for its perches if it has any."""
+    has_perches = axle.build is not None and axle.build.perches
+    if rig.rules is None and not has_perches:
+        return ()  # and nothing is loaded for it
+    from geometry.stance.rules import perch_rule, width_rules
+
     rules = width_rules(rig, axle, masses)
-    if axle.build is None or not axle.build.perches:
+    if not has_perches:
         return rules
+    from geometry.plan.perch import perch_fit
+
     fit = perch_fit(replace(axle, width=ROOMY))
     least = Amount(inf if fit.least_width is None else fit.least_width)
     return (*rules, perch_rule(axle, Amount(None, fit.missing) if fit.missing else least))
@@ -146,7 +158,7 @@ def clearance_state(curve: WidthCurve | None, width: float, wanted: WantedCleara
     known = curve is not None and curve.complete
     spans = tuple((window.low.width, window.high.width) for window in curve.windows) if curve is not None else ()
     satisfied, note = None, "" if known else "the widths that clear are being looked for"
-    if any(low - AT_BOUND <= width <= high + AT_BOUND for low, high in spans):
+    if any(low - AT_EDGE <= width <= high + AT_EDGE for low, high in spans):
         satisfied = True
     elif known and sample is not None:
         satisfied = False
@@ -205,6 +217,8 @@ def broken_words(rules: Sequence[WidthRule]) -> str:
 
 def missing_words(rig: Rig, axle_id: str, places: Collection[str]) -> str:
     """What nobody gave, by its places in the rig, in words."""
+    from app.figures.places import place_words
+
     words = list(dict.fromkeys(place_words(rig, place, axle_id) for place in places))
     return f"{', '.join(words[:3])}{f' and {len(words) - 3} more' if len(words) > 3 else ''}"
 
@@ -223,8 +237,8 @@ def _room_words(rule: WidthRule, width: float, unit: LengthUnit) -> str:
             return "no width satisfies it"
         room = sign * (width - bound.value)
         edge = format_clearance(bound.value, unit, up=sign > 0.0)
-        away = format_clearance(max(room, 0.0), unit) if room >= -AT_BOUND else format_clearance(-room, unit, up=True)
-        way = "spare" if room >= -AT_BOUND else ("more is needed" if sign > 0.0 else "less is needed")
+        away = format_clearance(max(room, 0.0), unit) if room >= -AT_EDGE else format_clearance(-room, unit, up=True)
+        way = "spare" if room >= -AT_EDGE else ("more is needed" if sign > 0.0 else "less is needed")
         return f"holds {side} {edge}, {away} {way}"
     return ""
 

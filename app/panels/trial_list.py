@@ -143,12 +143,6 @@ class TrialList(QWidget):
         self.table.horizontalHeader().viewport().update()
         self._allow()
 
-    def add(self) -> None:
-        """Put the axle's width on the list."""
-        document = self._document
-        axle = document.rig.axle(document.active_axle)
-        self._change((*axle.trial_widths, axle.width))
-
     def set_to(self, column: int) -> None:
         """Set the axle to the width of a column."""
         if not 0 <= column < len(self.model.trials):

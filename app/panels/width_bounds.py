@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QFontMetricsF, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.panels.axis import Axis
 from app.theme import Colours
@@ -15,7 +16,9 @@ from app.units import LengthUnit, format_clearance
 from app.width_rules import short_name
 from app.wording import pair_words
 from geometry.contact.findings import WidthCurve
-from geometry.stance.rules import RuleKind, WidthRule
+
+if TYPE_CHECKING:
+    from geometry.stance.rules import RuleKind, WidthRule
 
 FLAG: Final = 7.0
 """Length of the flag that points from a bound's line to the side that it allows [px]."""
@@ -88,10 +91,15 @@ def window_bounds(curve: WidthCurve) -> tuple[Bound, ...]:
     )
 
 
-def placed(
-    bounds: Iterable[Bound], across: Axis, metrics: QFontMetricsF, unit: LengthUnit, most_rows: int
-) -> tuple[Placed, ...]:
-    """Where lines and words of the bounds within the axis go: innermost ones next to the plot, outer ones above."""
+@lru_cache(maxsize=8)
+def placed(bounds: tuple[Bound, ...], across: Axis, font: str, unit: LengthUnit, most_rows: int) -> tuple[Placed, ...]:
+    """Where lines and words of the bounds within the axis go: innermost ones next to the plot, outer ones above.
+
+    The `font` is written as Qt writes it. Kept, for no step of a drag changes anything of it.
+    """
+    written = QFont()
+    written.fromString(font)
+    metrics = QFontMetricsF(written)
     seen = [bound for bound in bounds if across.low <= bound.width <= across.high]
     lows = sorted((bound for bound in seen if bound.is_low), key=lambda bound: -bound.width)
     highs = sorted((bound for bound in seen if not bound.is_low), key=lambda bound: bound.width)

@@ -119,7 +119,7 @@ class WidthPicture:
         self.across = Axis(scene.low, max(scene.high, scene.low + 1.0), left, area.right() - 14.0)
         bottom = area.bottom() - 2.0 * line - HANDLE[1] - 2.0 * PAD
         most_rows = max(1, min(MOST_ROWS, int((bottom - area.top() - line - LEAST_HEIGHT) / line)))
-        self.bounds = placed(self._all_bounds(), self.across, self.metrics, scene.unit, most_rows)
+        self.bounds = placed(self._all_bounds(), self.across, font.toString(), scene.unit, most_rows)
         top = area.top() + (2 + max((each.row for each in self.bounds), default=0)) * line
         self.head = area.top()
         self.plot = QRectF(QPointF(left, top), QPointF(self.across.end, max(bottom, top + 20.0)))

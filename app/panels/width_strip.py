@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Final
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QSignalBlocker
 from PySide6.QtGui import QResizeEvent, QWheelEvent
@@ -18,11 +19,10 @@ from PySide6.QtWidgets import (
 )
 
 from app.document import Document
-from app.edits import set_width
+from app.edits import set_trials, set_width
 from app.panels.entry_field import FIELD_HEIGHT
 from app.panels.length_field import LengthField
 from app.panels.rule_list import RuleList
-from app.panels.trial_list import TrialList
 from app.panels.width_plot import WidthPlot
 from app.rule_book import RuleBook
 from app.typeset import typeset
@@ -30,6 +30,10 @@ from app.units import LengthUnit, format_clearance, format_length
 from app.width_rules import CLEARANCE, common_words
 from app.widths import miss_words, nearest_miss
 from geometry.contact.findings import WidthCurve, WidthWindow
+from geometry.rig.axle import MOST_TRIALS
+
+if TYPE_CHECKING:
+    from app.panels.trial_list import TrialList
 
 RULES_SHARE: Final = 0.34
 LEAST_RULES: Final = 190
@@ -50,15 +54,13 @@ class WidthStrip(QWidget):
         self.field.line.setFixedWidth(self.fontMetrics().horizontalAdvance("0") * 14)
         self.plot = WidthPlot(document, book)
         self.rules = RuleList(document, book)
-        self.trials = TrialList(document, book)
         self.add_button, self.trials_button = QPushButton("&Add to trials"), QPushButton()
         self.add_button.setToolTip("Put this width on the trial list")
-        self.add_button.clicked.connect(self.trials.add)
+        self.add_button.clicked.connect(self._add_trial)
         self.trials_button.setCheckable(True)
         self.trials_button.setToolTip("Compare the widths on the trial list side by side, in place of the curve")
         self._pages = QStackedWidget()
         self.trials_button.toggled.connect(self._show_trials)
-        self._show_trials(shown=False)
         self._window_words = QLabel()
         self._window_words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._window_words.setWordWrap(True)
@@ -83,7 +85,7 @@ class WidthStrip(QWidget):
         axle = document.shown_rig.axle(document.active_axle)
         count = len(set(axle.trial_widths))
         self.trials_button.setText(f"Tr&ial list ({count})" if count else "Tr&ial list")
-        self.add_button.setEnabled(axle.width not in axle.trial_widths)
+        self.add_button.setEnabled(axle.width not in axle.trial_widths and count < MOST_TRIALS)
 
     def _common_words(self, curve: WidthCurve | None) -> str:
         """The widths that satisfy all rules switched on, where there are rules beside clearance."""
@@ -103,9 +105,23 @@ class WidthStrip(QWidget):
         self.field.show_unit(self._document.unit)
         self.refresh()
 
+    @cached_property
+    def trials(self) -> TrialList:
+        """The trial list; made when it is first wanted."""
+        from app.panels.trial_list import TrialList
+
+        trials = TrialList(self._document, self._book)
+        self._pages.addWidget(trials)
+        self._head.insertWidget(self._head.indexOf(self.trials_button) + 1, trials.remove_button)
+        return trials
+
     def _show_trials(self, shown: bool) -> None:
         self.trials.remove_button.setVisible(shown)
         self._pages.setCurrentIndex(int(shown))
+
+    def _add_trial(self) -> None:
+        axle = self._document.rig.axle(self._document.active_axle)
+        set_trials(self._document, axle.id, (*axle.trial_widths, axle.width))
 
     def _type_width(self, width: float) -> None:
         set_width(self._document, self._document.active_axle, width)
@@ -119,9 +135,10 @@ class WidthStrip(QWidget):
         head.setSpacing(8)
         for widget in (axle_label, self.axles, width_label, self.field):
             head.addWidget(widget)
-        for button in (self.add_button, self.trials_button, self.trials.remove_button):
+        for button in (self.add_button, self.trials_button):
             button.setMinimumHeight(FIELD_HEIGHT)
             head.addWidget(button)
+        self._head = head
         head.addStretch(1)
         column = QVBoxLayout(self)
         column.setContentsMargins(6, 4, 6, 2)
@@ -135,7 +152,6 @@ class WidthStrip(QWidget):
         body.addWidget(self.plot, 1)
         body.addWidget(self.rules)
         self._pages.addWidget(curve)
-        self._pages.addWidget(self.trials)
         column.addWidget(self._pages, 1)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

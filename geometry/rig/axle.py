@@ -14,6 +14,9 @@ from geometry.rig.stroke import BumpStops, Shocks, Straps
 from geometry.rig.wheel import Tire, Wheel
 
 Direction = Annotated[tuple[Coordinate, Coordinate, Coordinate], Meta(description="x forward, y left, z up.")]
+MOST_TRIALS = 32
+"""Widths on the trial list of an axle, at most: more than anybody compares."""
+
 Lock = Annotated[float, Meta(ge=0.0, le=80.0, description="[degrees]")]
 
 
@@ -172,4 +175,4 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     pinion_choices: Annotated[tuple[PinionChoice, ...], Meta(max_length=8)] = ()
     build: Build | None = None
     as_built: AsBuilt | None = None
-    trial_widths: Annotated[tuple[Length, ...], Meta(max_length=32)] = ()
+    trial_widths: Annotated[tuple[Length, ...], Meta(max_length=MOST_TRIALS)] = ()

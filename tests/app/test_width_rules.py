@@ -8,7 +8,6 @@ from math import inf
 import pytest
 from msgspec.structs import replace
 
-from app import width_rules
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig
 from app.study import with_width
@@ -29,6 +28,7 @@ from geometry.plan.amount import Amount
 from geometry.rig.build import BuildSide
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import INCH
+from geometry.stance import masses
 from geometry.stance.masses import RigMasses, rig_masses
 from geometry.stance.rules import WidthRule, perch_rule
 from tests.app.panels.answers import curve_of
@@ -130,7 +130,7 @@ def test_a_drag_weighs_the_rig_once(monkeypatch: pytest.MonkeyPatch) -> None:
         weighed.append(rig)
         return rig_masses(rig)
 
-    monkeypatch.setattr(width_rules, "rig_masses", weigh)
+    monkeypatch.setattr(masses, "rig_masses", weigh)
     known = KnownRules()
     first = known.of(LONG, "rear")
     for width in (1700.0, 1800.0, 1900.0):
