@@ -270,9 +270,8 @@ class Wording:
         longer, fits = stock.longer_by.mm, {True: "fits", False: "does not fit", None: "fit unknown"}[stock.engages]
         if longer is None:
             return fits
-        sign = "+" if longer >= 0.0 else "−"
         engaged = "" if stock.engagement.mm is None else f", {self.told(stock.engagement.mm).first} engaged"
-        return f"{sign}{self.told(abs(longer)).first}{engaged}, {fits}"
+        return f"{self.told(abs(longer)).first} {'long' if longer >= 0.0 else 'short'}{engaged}, {fits}"
 
     def perch_letters(self) -> dict[str, str]:
         """The letter of each perch in the drawing."""
