@@ -19,6 +19,7 @@ from app.files.imported import Link
 from app.importing.form import LAYER, OD, WALL
 from app.importing.preview import ImportPreview
 from app.importing.source import Drawn, Tables
+from app.keeping.rig_files import RigFiles
 from app.units import LengthUnit
 from app.window import MainWindow
 from geometry.rig.parts import Node
@@ -188,7 +189,7 @@ def window(qtbot: QtBot, tmp_path: Path, document: Document, monkeypatch: pytest
     shown = MainWindow(document, QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat))
     qtbot.addWidget(shown)
     monkeypatch.setattr(ImportPreview, "exec", ImportPreview.accept)
-    monkeypatch.setattr(MainWindow, "may_discard", lambda _: True)
+    monkeypatch.setattr(RigFiles, "may_discard", lambda _: True)
     return shown
 
 
