@@ -9,9 +9,11 @@ from shutil import rmtree
 from typing import Any, TypeVar
 
 from geometry.contact.compiled.kept import place_in
+from geometry.contact.compiled.memory import without
 
 try:
-    numba: Any = import_module("numba")
+    with without("scipy"):
+        numba: Any = import_module("numba")
 except ImportError:  # it is an extra
     numba = None
 

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from geometry.contact import crossing as plain_crossing
 from geometry.contact import search as plain
 from geometry.contact.compiled.kept import mark
+from geometry.contact.compiled.memory import give_back
 from geometry.contact.crossing import Crossing
 from geometry.contact.scene import Pairs, Scene
 from geometry.contact.search import MOST_CELLS, Box, Closest
@@ -95,6 +96,7 @@ def prepare(folder: Path) -> str:
         mark(folder)
     except Exception as failure:  # noqa: BLE001  (a compiler fails in its own ways, and nothing depends on it)
         return f"Numba failed: {type(failure).__name__}: {failure}"
+    give_back()
     _prepared.set()
     return ""
 
