@@ -30,7 +30,7 @@ EMPTY: Final = (
     "No widths on the trial list. Set a width and press “Add to trials”: its clearance, stability and tube marks stand "
     "here beside those of the others."
 )
-COLUMN: Final = 112
+COLUMN: Final = 124
 """Width of a column [px]."""
 
 

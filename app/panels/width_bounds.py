@@ -110,6 +110,8 @@ def placed(bounds: tuple[Bound, ...], across: Axis, font: str, unit: LengthUnit,
 
 def _place(bound: Bound, rows: list[list[Placed]], across: Axis, metrics: QFontMetricsF, unit: LengthUnit) -> Placed:
     x, words = across.place(bound.width), bound.words(unit)
+    if bound.name == END:
+        rows = [row for row in rows if row] or rows[:1]  # it is worth no row of its own
     needed = metrics.horizontalAdvance(words) + 4.0
     rooms = [_room(bound, x, row, across) for row in rows]
     row = next((row for row, room in enumerate(rooms) if room >= needed), None)
@@ -156,9 +158,9 @@ def draw_bounds(
     every = tuple(shown)
     for each in every:
         pen = bound_pen(each.bound.kind, names)
-        top = plot.top() - line * (each.row + 0.5) if each.text else plot.top() - 3.0
+        top = plot.top() - line * (each.row + 0.5) if each.text else plot.top() + FLAG
         painter.setPen(pen)
-        painter.drawLine(QLineF(each.x, plot.top() - 3.0, each.x, foot))
+        painter.drawLine(QLineF(each.x, plot.top(), each.x, foot))
         for row in range(each.row + 1 if each.text else 0):
             if not any(other.row == row and other is not each and other.covers(each.x) for other in every):
                 low = plot.top() - line * row

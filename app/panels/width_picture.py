@@ -49,10 +49,10 @@ PAD: Final = 4.0
 BAR: Final = 4.0
 """Height of the bars over and under the widths that satisfy all rules [px]."""
 
-MOST_ROWS: Final = 4
+MOST_ROWS: Final = 6
 """Rows of words of the bounds above the plot, at most."""
 
-LEAST_HEIGHT: Final = 72.0
+LEAST_HEIGHT: Final = 84.0
 """Height that such rows leave to the plot [px]."""
 
 
@@ -364,10 +364,10 @@ class WidthPicture:
         """Paint the handle, its line, and what the curve says there."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setFont(self.font)
+        self._draw_trials(painter)
         names, x = self.names, self.handle.center().x()
         painter.setPen(QPen(names.accent, 2.0))
         painter.drawLine(QLineF(x, self.plot.top() - 2.0, x, self.handle.top()))
-        self._draw_trials(painter)
         curve = self.scene.curve
         sample = sample_at(curve, self.scene.width) if curve is not None else None
         if sample is not None:

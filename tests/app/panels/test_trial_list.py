@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import csv
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
+from app import dialogs
 from app.document import Document
 from app.edits import set_trials, set_width
+from app.exporting import Exports
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig, write_rig
 from app.panels.width_strip import WidthStrip
@@ -121,3 +125,21 @@ def test_trials_are_kept_with_the_rig_and_cost_no_answer(document: Document, tmp
     path = tmp_path / "tried.rig.json"
     write_rig(path, document.rig)
     assert read_rig(path).axle("rear").trial_widths == (1750.0, 1800.0)
+
+
+def test_the_list_goes_out_as_a_table_once_it_is_checked(
+    document: Document, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said: list[str] = []
+    monkeypatch.setattr(dialogs, "say", lambda _parent, what, why: said.append(what))
+    monkeypatch.setattr(dialogs, "ask_save", lambda *_: tmp_path / "trials.csv")
+    exports, book = Exports(QWidget(), document, lambda: tmp_path), RuleBook(document)
+    exports.trials(book)
+    set_trials(document, "rear", [1800.0])
+    exports.trials(book)
+    assert said == ["There are no widths on the trial list.", "The trial list is not checked yet."]
+    document.take_trial(document.rig, "rear", 1800.0, "It binds.")
+    exports.trials(book)
+    (row,) = csv.DictReader((tmp_path / "trials.csv").read_text(encoding="utf-8").splitlines())
+    assert (row["axle"], row["width_mm"], row["verdict"], row["problem"]) == ("rear", "1800.0", "unknown", "It binds.")
+    assert len(said) == 2
