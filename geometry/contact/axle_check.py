@@ -18,7 +18,7 @@ from geometry.contact.findings import Approach, Band, PairKind, PairName, Place
 from geometry.contact.movers import Movers
 from geometry.contact.scene import Pairs, Scene, make_pairs
 from geometry.contact.search import Box, Closest, whole_travel
-from geometry.contact.solids import bar_pieces, housing_solids, link_solids, panel_pieces, tire_solids
+from geometry.contact.solids import bar_pieces, housing_solids, link_solids, panel_pieces, steering_solids, tire_solids
 from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import pose_map
 from geometry.motion.steer_lock import steer_range
@@ -115,7 +115,7 @@ def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...
 @lru_cache(maxsize=16)
 def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
     """The pairs of an axle at its reference width; the same for every width within reach of it."""
-    solids = [*tire_solids(axle), *housing_solids(axle), *link_solids(axle)]
+    solids = [*tire_solids(axle), *housing_solids(axle), *link_solids(axle), *steering_solids(axle)]
     movers = Movers(solids, pose_map(linkage_of(axle)), reach, turn_law(axle), max(map(abs, steer_range(axle))))
     everything = range(len(solids))
     problems = []

@@ -17,6 +17,11 @@ those of v / |v|: with ρ = |v|, differentiating v = ρ a by two freedoms i and 
 
 where ρ and its derivatives follow from ρ² = |v|², which is a polynomial like v.
 
+A tie rod hangs on both knuckles, which turn by δ and ε: to P and A come Pᶜ′ cos ε + Pˢ′ sin ε and so on, and its v, in
+lengths of the rod at the width of the table, is also longer by w / ℓ. With ρ = 1 + w / ℓ = |v| then
+
+    aᵢⱼ = vᵢⱼ / ρ,    aᵢ_w = vᵢ_w / ρ − vᵢ / ℓρ²,    a_w_w = v_w_w / ρ − 2 v_w / ℓρ² + 2 v / ℓ²ρ³.
+
 Bounds on second derivatives come from sums of absolute Chebyshev coefficients, since |Tₙ| ≤ 1 on the whole
 domain: they hold everywhere, not only where somebody looked. For the steered part |A cos δ + B sin δ| ≤ hypot(A, B),
 and with bounds on the slopes of δ by steer and width (`geometry.motion.turn_bounds`) the chain rule does the rest.
@@ -56,6 +61,8 @@ SHORTEST: Final = 1e-12
 length gets bounds so large by it that no search proves anything about it."""
 
 
+NONE: Final[Indices] = np.zeros(0, dtype=np.intp)
+
 UNPROVED: Final = TurnBounds(1e3, 1e3, 1e3, 1e3, 1e3)
 """What is reckoned with where a turn has no proved bounds: so much that no search proves anything about it."""
 
@@ -81,6 +88,10 @@ class Solid:
         What the half length gains per mm of width [-].
     wheel : float
         +1 = turns as the left wheel, −1 = as the right one, 0 = by the steer itself.
+    across : array, shape (4, 3), or None
+        Of a tie rod, whose `wheel` is +1: Pᶜ′, Pˢ′, Aᶜ′, Aˢ′, by the right wheel's turn.
+    length : float
+        Of a tie rod, joint to joint, at the width of the table [mm]; 0 = anything else.
 
     """
 
@@ -94,6 +105,8 @@ class Solid:
     axis_scale: float
     half_by_width: float = 0.0
     wheel: float = 0.0
+    across: Floats | None = None
+    length: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -148,6 +161,10 @@ class Movers:
         self.solids = tuple(solids)
         self.law, self.bounds = law, turn_bounds(law, most, width_reach) or UNPROVED
         self.wheel = np.array([s.wheel for s in solids])
+        self._reach = width_reach
+        self.across = np.array([np.zeros((4, 3)) if s.across is None else s.across for s in solids])
+        self.per_length = np.array([1.0 / s.length if s.length else 0.0 for s in solids])
+        self._ties = bool(self.per_length.any())
         self.pose_map = pose_map
         self.half_length = np.array([s.half_length for s in solids])
         self.core_radius = np.array([s.core_radius for s in solids])
@@ -167,6 +184,8 @@ class Movers:
             )
             for s in solids
         ]
+        for row in np.flatnonzero(self.per_length).tolist():
+            bounds[row] = self._tied(self.solids[row])
         self.centre_curvature = np.array([b[0] for b in bounds])
         self.axis_curvature = np.array([b[1] for b in bounds])
         self.centre_reach = np.sqrt((self.centre_curvature**2).sum(axis=1))
@@ -194,6 +213,11 @@ class Movers:
         arms[:, :, 2] = place[:, 4]
         arms[:, :, 3] = axis[:, 1] + cos * axis[:, 2] + sin * axis[:, 3]
         arms[:, :, 4] = cos * axis[:, 3] - sin * axis[:, 2]
+        rods = np.flatnonzero(self.per_length[which]) if self._ties else NONE
+        if len(rods):
+            more = self._other_arms(which[rods], q[rods])
+            arms[rods, :, 0] += more[:, :, 0]
+            arms[rods, :, 3] += more[:, :, 3]
         turned = values[:, 3:].reshape(-1, 3, 3) @ arms
         turned_left = by_left[:, 3:].reshape(-1, 3, 3) @ arms[:, :, 0:4:3]
         turned_right = by_right[:, 3:].reshape(-1, 3, 3) @ arms[:, :, 0:4:3]
@@ -208,16 +232,67 @@ class Movers:
         axis_slope[:, :, RIGHT] = nu * by_right[:, :3] + turned_right[:, :, 1]
         axis_slope[:, :, STEER] = turned[:, :, 4] * rate[:, None]
         axis_slope[:, :, WIDTH] = turned[:, :, 4] * by_width[:, None]
+        if len(rods):
+            slopes = values[rods, 3:].reshape(-1, 3, 3) @ more
+            centre_slope[rods, :, STEER:] += slopes[:, :, 1:3]
+            axis_slope[rods, :, STEER:] += slopes[:, :, 4:]
         direction = axis[:, 0] + nu * values[:, :3] + turned[:, :, 3]
         # An axis short by 1e-9 would move a rim by 4e-5 of its radius: normalise after every interpolation.
         length = np.sqrt(np.einsum("ni,ni->n", direction, direction))[:, None]
         direction /= length
-        links = np.flatnonzero(nu)
+        links = np.flatnonzero(nu[:, 0] + self.per_length[which]) if self._ties else np.flatnonzero(nu)
         stretch = np.einsum("ni,nij->nj", direction[links], axis_slope[links])
         axis_slope[links] -= direction[links, :, None] * stretch[:, None]
         axis_slope[links] /= length[links, :, None]
         centre = place[:, 0] + mu * values[:, :3] + turned[:, :, 0]
         return Placement(centre, direction, centre_slope, axis_slope)
+
+    def _other_arms(self, which: Indices, q: Floats) -> Floats:
+        """What the right wheel's turn and the width add to tie rods, axle's frame, shape (n, 3, 6).
+
+        Place, its slopes by steer and width, direction in lengths of the rod, and its slopes by steer and width.
+        """
+        turn, rate, by_width = (each[:, None] for each in turns(self.law, -1.0, q[:, STEER], q[:, WIDTH]))
+        cos, sin, across = np.cos(turn), np.sin(turn), self.across[which]
+        wider = self.per_length[which][:, None] * np.array([0.0, 1.0, 0.0])
+        place, place_by = cos * across[:, 0] + sin * across[:, 1], cos * across[:, 1] - sin * across[:, 0]
+        axis, axis_by = cos * across[:, 2] + sin * across[:, 3], cos * across[:, 3] - sin * across[:, 2]
+        columns = [place, place_by * rate, place_by * by_width]
+        columns += [axis + q[:, WIDTH, None] * wider, axis_by * rate, axis_by * by_width + wider]
+        return np.stack(columns, axis=2)
+
+    def _tied(self, rod: Solid) -> tuple[Floats, Floats]:
+        """Bounds on second derivatives of a tie rod's centre and of its axis v / |v|, see the module's formulas."""
+        reach, per, nothing = self._reach, 1.0 / rod.length, np.zeros(3)
+        other = np.zeros((4, 3)) if rod.across is None else rod.across
+        own, others = np.vstack([rod.axis[1:], [0.0, per, 0.0]]), np.array([nothing, *other[2:], nothing])
+        centre = self._curvature(rod.place_scale, rod.place[1:], reach)
+        centre = centre + self._curvature(0.0, np.array([nothing, *other[:2], nothing]), reach)
+        second = self._curvature(0.0, own, reach) + self._curvature(0.0, others, reach)
+        first = self._speed(own) + self._speed(others)
+        least, most = max(1.0 - reach * per, SHORTEST), 1.0 + reach * per
+        bound = np.asarray(second / least)
+        bound[:, WIDTH, :3] = bound[:, :3, WIDTH] = bound[:, :3, WIDTH] + first[:, :3] * per / least**2
+        bound[:, WIDTH, WIDTH] += 2.0 * first[:, WIDTH] * per / least**2 + 2.0 * most * per**2 / least**3
+        return centre, bound
+
+    def _speed(self, arms: Floats) -> Floats:
+        """Bound on first derivatives of R (arm₀ + arm₁ cos δ + arm₂ sin δ + w arm₃) by each freedom, shape (3, 4)."""
+        coefficients = self.pose_map.coefficients
+        rotation = coefficients[:, :, 3:].reshape(*coefficients.shape[:2], 3, 3)
+        plain, cosine, sine, width = (rotation @ arm for arm in arms)
+        half, turn = self.pose_map.half, self.bounds
+        bound = np.zeros((3, 4))
+        for row, orders in ((LEFT, (1, 0)), (RIGHT, (0, 1))):
+            bound[:, row] = (
+                _sup(plain, orders, half)
+                + np.hypot(_sup(cosine, orders, half), _sup(sine, orders, half))
+                + self._reach * _sup(width, orders, half)
+            )
+        turning = np.hypot(_sup(cosine, (0, 0), half), _sup(sine, (0, 0), half))
+        bound[:, STEER] = turning * turn.by_steer
+        bound[:, WIDTH] = _sup(width, (0, 0), half) + turning * turn.by_width
+        return bound
 
     def _turning(self, link: Solid) -> Floats:
         """Bound on second derivatives of a link's axis v / |v|, see the module's formulas."""
@@ -247,8 +322,12 @@ class Movers:
         angle = float(turns(self.law, self.wheel[which], steer, width)[0])
         turn = np.array([1.0, np.cos(angle), np.sin(angle)])
         rotation = values[:, 3:].reshape(-1, 3, 3)
-        centre = place[0] + self._place_scale[which] * values[:, :3] + rotation @ (turn @ place[1:4] + width * place[4])
-        along = axis[0] + self._axis_scale[which] * values[:, :3] + rotation @ (turn @ axis[1:4])
+        more = np.zeros((3, 6))
+        if self.per_length[which]:
+            more = self._other_arms(np.array([which]), np.array([[0.0, 0.0, steer, width]]))[0]
+        arm, lean = turn @ place[1:4] + width * place[4] + more[:, 0], turn @ axis[1:4] + more[:, 3]
+        centre = place[0] + self._place_scale[which] * values[:, :3] + rotation @ arm
+        along = axis[0] + self._axis_scale[which] * values[:, :3] + rotation @ lean
         return centre, along / np.sqrt(np.einsum("ni,ni->n", along, along))[:, None]
 
     def _curvature(self, scale: float, arms: Floats, width_reach: float) -> Floats:

@@ -14,10 +14,18 @@ from geometry.contact.movers import Solid
 from geometry.motion.carried import centre_section, pinion_tip, side_sign
 from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import pose_map
-from geometry.motion.steering import wheel_turn
+from geometry.motion.steering import knuckle_rows, wheel_turn
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef, Side, bar_paths, panel_facets
-from geometry.rig.naming import centre_section_part, housing_part, link_part, pinion_part, tire_part
+from geometry.rig.naming import (
+    centre_section_part,
+    housing_part,
+    link_part,
+    pinion_part,
+    ram_part,
+    tie_rod_part,
+    tire_part,
+)
 from geometry.rig.pinion import pinion_base, pinion_direction
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import tire_dimensions
@@ -26,6 +34,10 @@ Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
 ACROSS: Final[Floats] = np.array([0.0, 1.0, 0.0])
+TIE_ROD_ROOM: Final = 60.0
+"""Length at each end of a tie rod taken up by its joint and the arm that it is bolted to, which the check leaves out
+[mm]. Common practice, no source."""
+
 SIDES: Final[tuple[Side, Side]] = ("left", "right")
 
 
@@ -127,6 +139,34 @@ def housing_solids(axle: Axle) -> Iterator[Solid]:
         middle = (pinion_base(housing) + pinion_tip(axle)) / 2.0
         along = pinion_direction(housing)
         yield _capsule(pinion_part(axle), middle, along, housing.pinion_length / 2.0, housing.pinion_radius)
+
+
+def steering_solids(axle: Axle) -> Iterator[Solid]:
+    """The tie rod, between the room of its joints, and the body of a ram; nothing where neither is told."""
+    steering = axle.steering
+    if steering is not None and steering.tie_rod is not None:
+        left, right = (knuckle_rows(axle, steering, side, steering.tie_rod.arm) for side in SIDES)
+        length = axle.width + 2.0 * steering.tie_rod.arm[1]
+        place, axis = (left + right) / 2.0, (left - right) / length
+        yield Solid(
+            part=tie_rod_part(axle),
+            half_length=max(length / 2.0 - TIE_ROD_ROOM, 0.0),
+            core_radius=0.0,
+            skin=steering.tie_rod.od / 2.0,
+            place=np.vstack([np.zeros(3), place[0], left[1:] / 2.0, np.zeros(3)]),
+            place_scale=1.0,
+            axis=np.vstack([np.zeros(3), axis[0], left[1:] / length]),
+            axis_scale=0.0,
+            half_by_width=0.5,
+            wheel=1.0,
+            across=np.vstack([right[1:] / 2.0, -right[1:] / length]),
+            length=length,
+        )
+    if steering is not None and steering.ram is not None:
+        ram = steering.ram
+        yield _capsule(
+            ram_part(axle), np.array([ram.forward, 0.0, ram.up]), ACROSS, ram.length / 2.0 - ram.od / 2.0, ram.od / 2.0
+        )
 
 
 def link_solids(axle: Axle) -> Iterator[Solid]:

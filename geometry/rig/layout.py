@@ -17,7 +17,7 @@ from geometry.rig.rig import Rig
 from geometry.tolerances import ARC_SAGITTA, COINCIDENT
 
 Side = Literal["left", "right", ""]
-SolidKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion"]
+SolidKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion", "tie rod", "ram"]
 PartKind = Literal[SolidKind, "node", "joint", "shock", "bump stop", "strap"]
 Floats = NDArray[np.float64]
 

@@ -30,6 +30,16 @@ def pinion_part(axle: Axle) -> PartRef:
     return PartRef("pinion", axle.id, "", f"{axle.id} pinion")
 
 
+def tie_rod_part(axle: Axle) -> PartRef:
+    """The rod that ties both knuckles."""
+    return PartRef("tie rod", axle.id, "", f"{axle.id} tie rod")
+
+
+def ram_part(axle: Axle) -> PartRef:
+    """The body of the steering ram."""
+    return PartRef("ram", axle.id, "", f"{axle.id} steering ram")
+
+
 def link_part(axle: Axle, rod: Rod) -> PartRef:
     """One rod; its side is that of its joint on the axle."""
     across = rod.axle[1]

@@ -9,13 +9,13 @@ from numpy.typing import NDArray
 
 from geometry.contact.distance import separation
 from geometry.contact.findings import Approach
-from geometry.contact.solids import Pieces, bar_pieces, panel_pieces
+from geometry.contact.solids import TIE_ROD_ROOM, Pieces, bar_pieces, panel_pieces
 from geometry.motion.carried import centre_section, housing_ends, pinion_tip, side_sign
 from geometry.motion.linkage import AxlePoses, linkage_of, solve
 from geometry.motion.pose_map import pose_map
-from geometry.motion.steering import turns, wheel_turn
+from geometry.motion.steering import knuckle_rows, turns, wheel_turn
 from geometry.rig.axle import Axle
-from geometry.rig.layout import Floats, PartRef
+from geometry.rig.layout import Floats, PartRef, Side
 from geometry.rig.pinion import pinion_base
 from geometry.rig.rig import Rig
 from geometry.rig.turn_law import turn_law
@@ -57,6 +57,8 @@ def placed(axle: Axle, part: PartRef, poses: AxlePoses, steer: Floats) -> Placed
         axis = np.einsum("nij,nj->ni", turned, basis @ turn.axis)
         shoulder = tire.shoulder_radius
         return Placed(centre, axis, tire.section_width / 2 - shoulder, tire.radius - shoulder, shoulder)
+    if part.kind in {"tie rod", "ram"}:
+        return _steering_part(axle, part, poses, steer)
     housing = axle.housing
     if part.kind == "link":
         rod = next(rod for rod in axle.rods if part.id == f"{axle.id}.{rod.id}")
@@ -72,6 +74,26 @@ def placed(axle: Axle, part: PartRef, poses: AxlePoses, steer: Floats) -> Placed
         base, tip = (poses.centre + turned @ end for end in (pinion_base(housing), pinion_tip(axle)))
         return _between(base, tip, housing.pinion_radius)
     return _between(middle, middle + turned[:, :, 1] * 1e-9, housing.centre_radius)
+
+
+def _steering_part(axle: Axle, part: PartRef, poses: AxlePoses, steer: Floats) -> Placed:
+    steering = axle.steering
+    assert steering is not None
+    if part.kind == "ram":
+        assert steering.ram is not None
+        ram, half = steering.ram, steering.ram.length / 2.0 - steering.ram.od / 2.0
+        ends = [poses.centre + poses.rotation @ np.array([ram.forward, y, ram.up]) for y in (half, -half)]
+        return _between(ends[0], ends[1], ram.od / 2.0)
+    assert steering.tie_rod is not None
+    balls = []
+    sides: tuple[Side, Side] = ("left", "right")
+    for side in sides:
+        turned = turns(turn_law(axle), side_sign(side), steer)[0]
+        basis = np.stack([np.ones_like(steer), np.cos(turned), np.sin(turned)], axis=1)
+        ball = basis @ knuckle_rows(axle, steering, side, steering.tie_rod.arm)
+        balls.append(poses.centre + np.einsum("nij,nj->ni", poses.rotation, ball))
+    along = (balls[0] - balls[1]) / np.linalg.norm(balls[0] - balls[1], axis=1, keepdims=True)
+    return _between(balls[0] - along * TIE_ROD_ROOM, balls[1] + along * TIE_ROD_ROOM, steering.tie_rod.od / 2.0)
 
 
 class Chassis:

@@ -15,7 +15,7 @@ import numpy as np
 from geometry.contact.compiled.bounds import Cell, cell_bound
 from geometry.contact.compiled.distances import separated
 from geometry.contact.compiled.jit import inner, kernel
-from geometry.contact.compiled.poses import ARMS, CURVING, HALF, LAW, RADIUS, SPREAD, STEERED
+from geometry.contact.compiled.poses import ARMS, CURVING, HALF, LAW, RADIUS, SPREAD, STEERED, TIED
 from geometry.contact.compiled.search import (
     MOVER,
     PIECE,
@@ -42,9 +42,9 @@ DOUBT, MET, DOUBT_PAIR, MET_PAIR, SETTLED = range(5)
 MIDDLE, WAY, WIDENING = 0, 3, 5
 """Columns of walks: left, right and steer in the middle; left and right per mm of the way; width per mm of the way."""
 
-BASE, BY_WIDTH, HALF_BASE, HALF_BY_WIDTH, RATE, SPREAD_BASE = 0, 3, 6, 7, 8, 9
+BASE, BY_WIDTH, HALF_BASE, HALF_BY_WIDTH, RATE, SPREAD_BASE, LEAN_BASE = 0, 3, 6, 7, 8, 9, 10
 """Columns of rates: a solid's P in the middle of the way and Pʷ, its half length there and what that gains per mm of
-width, how far a point of the solid moves at most per mm of width, and the spread in the middle of the way."""
+width, how far a point of the solid moves at most per mm of width, and the spread and the y of A in the middle."""
 
 FLOOR, PLACE, EXTENT = 8, 9, 10
 """Columns of a cell in the heap beyond those of the search: lower value, place on the way, half the extent there."""
@@ -60,14 +60,18 @@ class Spot(NamedTuple):
 
 
 def rates(movers: Movers, solids: Floats) -> Floats:
-    """What the width does to solids whose rows are those at the middle of the way, shape (m, 10)."""
+    """What the width does to solids whose rows are those at the middle of the way, shape (m, 11)."""
     by_width = np.array([each.place[WIDTH + 1] for each in movers.solids])
     gain = movers.half_by_width[:, None]
     rate = np.sqrt((by_width**2).sum(axis=1, keepdims=True)) + gain
     # a wheel also turns with the width, about its kingpin: Pᶜ reaches from there to its centre
     arm = np.sqrt((solids[:, ARMS + 6 : ARMS + 9] ** 2).sum(axis=1)) + np.hypot(solids[:, HALF], solids[:, RADIUS])
     rate += (movers.bounds.by_width * np.abs(solids[:, LAW]) * arm)[:, None]
-    base = solids[:, [HALF, SPREAD]]
+    # either end of a tie rod moves by half the width, and both turn round a kingpin
+    ties = solids[:, TIED] > 0.0
+    arm = np.sqrt((movers.across[:, 0] ** 2).sum(axis=1)) * 2.0
+    rate[ties] = 1.0 + 4.0 * movers.bounds.by_width * arm[ties, None]
+    base = solids[:, [HALF, SPREAD, ARMS + 16]]
     return np.concatenate([solids[:, ARMS + 3 : ARMS + 6], by_width, base[:, :1], gain, rate, base[:, 1:]], axis=1)
 
 
@@ -89,6 +93,7 @@ def _spot_seen(frame: Frame, tables: Tables, widths: Floats, desk: Desk, walk: F
         tables.solids[mover, ARMS + 3 + part] = widths[mover, BASE + part] + wider * widths[mover, BY_WIDTH + part]
     tables.solids[mover, HALF] = widths[mover, HALF_BASE] + wider * widths[mover, HALF_BY_WIDTH]
     tables.solids[mover, SPREAD] = widths[mover, SPREAD_BASE] + wider
+    tables.solids[mover, ARMS + 16] = widths[mover, LEAN_BASE] + wider * tables.solids[mover, TIED]
     way = (walk[WAY], walk[WAY + 1], 0.0)
     spread = (abs(way[0]) * spot.extent, abs(way[1]) * spot.extent, 0.0)
     return _see(frame, tables, desk, pair, plus(spot.u, spot.place, way), plus(spot.size, 1.0, spread))

@@ -34,6 +34,9 @@ LAW, SPREAD, NUMBERS = 80, 81, 82
 """Columns of which wheel a solid turns as, +1 = the left one, −1 = the right one, 0 = by the steer itself; of the
 spread of the law of turns at this width; and of its other numbers, see `_law_rows`."""
 
+TIED, OTHERS = 86, 87
+"""Columns of 1 / length of a tie rod, 0 for anything else [1/mm], and where its Pᶜ′, Pˢ′, Aᶜ′, Aˢ′ begin."""
+
 POSE: Final = 2
 """Column of kept poses at which the entries begin; the two travels come before."""
 
@@ -51,7 +54,7 @@ class Placement(NamedTuple):
 
 
 def solid_rows(movers: Movers, width: float) -> Floats:
-    """All solids at a change of width, shape (m, 86)."""
+    """All solids at a change of width, shape (m, 99)."""
     one, other = np.triu_indices(3)
     bends = [movers.centre_curvature, movers.axis_curvature, movers.centre_reach[:, None], movers.end_reach[:, None]]
     products = np.concatenate(bends, axis=1)[:, :, one, other] * np.where(one == other, 0.5, 1.0)
@@ -59,10 +62,11 @@ def solid_rows(movers: Movers, width: float) -> Floats:
     scales = np.array([(each.place_scale, each.axis_scale) for each in solids])
     arms = np.array([np.vstack([each.place[:4], each.axis]) for each in solids])
     arms[:, 1] += width * np.array([each.place[WIDTH + 1] for each in solids])
+    arms[:, 5, 1] += width * movers.per_length
     half = movers.half_at(np.arange(count), np.full(count, width))
     numbers = [half[:, None], movers.core_radius[:, None], scales, movers.steered[:, None], movers.curving[:, :3]]
     rows = [*numbers, arms.reshape(count, -1), products.reshape(count, -1), _law_rows(movers, width)]
-    return np.concatenate(rows, axis=1)
+    return np.concatenate([*rows, movers.per_length[:, None], movers.across.reshape(count, -1)], axis=1)
 
 
 def _law_rows(movers: Movers, width: float) -> Floats:
@@ -134,12 +138,20 @@ def placed(solids: Floats, which: int, kept: Floats, slot: int, steer: float) ->
     arm, lean = _arm(solids, which, 1), _arm(solids, which, 5)
     by_steer, lean_by_steer = (0.0, 0.0, 0.0), (0.0, 0.0, 0.0)
     if solids[which, STEERED] > 0.0:
-        turn, rate = _turn(solids, which, steer)
+        turn, rate = _turn(solids, which, solids[which, LAW], steer)
         c, s = cos(turn), sin(turn)
         by_steer = times(rate, plus(times(c, _arm(solids, which, 3)), -s, _arm(solids, which, 2)))
         lean_by_steer = times(rate, plus(times(c, _arm(solids, which, 7)), -s, _arm(solids, which, 6)))
         arm = plus(plus(arm, c, _arm(solids, which, 2)), s, _arm(solids, which, 3))
         lean = plus(plus(lean, c, _arm(solids, which, 6)), s, _arm(solids, which, 7))
+        if solids[which, TIED] > 0.0:  # a tie rod hangs on the right knuckle, too
+            turn, rate = _turn(solids, which, -1.0, steer)
+            c, s = cos(turn), sin(turn)
+            arm = plus(plus(arm, c, _other(solids, which, 0)), s, _other(solids, which, 1))
+            lean = plus(plus(lean, c, _other(solids, which, 2)), s, _other(solids, which, 3))
+            by_steer = plus(plus(by_steer, rate * c, _other(solids, which, 1)), -rate * s, _other(solids, which, 0))
+            lean_by_steer = plus(lean_by_steer, rate * c, _other(solids, which, 3))
+            lean_by_steer = plus(lean_by_steer, -rate * s, _other(solids, which, 2))
         by_steer, lean_by_steer = _carried(kept, slot, 0, 0.0, by_steer), _carried(kept, slot, 0, 0.0, lean_by_steer)
     centre = plus(_arm(solids, which, 0), 1.0, _carried(kept, slot, 0, mu, arm))
     axis = plus(_arm(solids, which, 4), 1.0, _carried(kept, slot, 0, nu, lean))
@@ -151,14 +163,16 @@ def placed(solids: Floats, which: int, kept: Floats, slot: int, steer: float) ->
     if nu > 0.0:  # a link's is the direction from joint to joint, however long the way
         by_left = times(1.0 / size, plus(by_left, -dot(axis, by_left), axis))
         by_right = times(1.0 / size, plus(by_right, -dot(axis, by_right), axis))
+    elif solids[which, TIED] > 0.0:  # v is longer than the rod at the width of the table by what that is wider
+        by_left, by_right = times(1.0 / size, by_left), times(1.0 / size, by_right)
+        lean_by_steer = times(1.0 / size, lean_by_steer)
     axis_slope = (by_left, by_right, lean_by_steer)
     return Placement(centre, axis, centre_slope, axis_slope)
 
 
 @inner
-def _turn(solids: Floats, which: int, steer: float) -> tuple[float, float]:
-    """Turn of the wheel that a solid belongs to, and its slope; see `geometry.motion.steering.turns`."""
-    wheel = solids[which, LAW]
+def _turn(solids: Floats, which: int, wheel: float, steer: float) -> tuple[float, float]:
+    """Turn of a wheel by the law of a solid, and its slope; see `geometry.motion.steering.turns`."""
     if wheel * steer >= 0.0:
         return steer, 1.0
     s, spread, b, c = abs(steer), solids[which, SPREAD], solids[which, NUMBERS], solids[which, NUMBERS + 1]
@@ -182,6 +196,12 @@ def _turn(solids: Floats, which: int, steer: float) -> tuple[float, float]:
 @inner
 def _arm(solids: Floats, which: int, index: int) -> Vector:
     at = ARMS + 3 * index
+    return (solids[which, at], solids[which, at + 1], solids[which, at + 2])
+
+
+@inner
+def _other(solids: Floats, which: int, index: int) -> Vector:
+    at = OTHERS + 3 * index
     return (solids[which, at], solids[which, at + 1], solids[which, at + 2])
 
 

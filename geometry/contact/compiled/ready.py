@@ -82,7 +82,7 @@ def prepare(folder: Path) -> str:
         frame = search.Frame(0.0, 1.0, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), CLEARANCE, OVERLAP_SHARE)
         nothing = search.Tables(
             np.zeros((9, 9, 12)),
-            np.zeros((1, 86)),
+            np.zeros((1, 99)),
             np.zeros((0, 2, 3)),
             np.zeros((0, 4)),
             np.zeros(1, dtype=np.intp),
@@ -92,7 +92,7 @@ def prepare(folder: Path) -> str:
         search.first_look(frame, nothing, desk, found)
         search.search_groups(frame, nothing, desk, found, np.zeros(0, dtype=np.intp), 0, 0)
         nowhere = nothing._replace(starts=np.zeros(2, dtype=np.intp))
-        crossing.walk_group(frame, nowhere, np.zeros((1, 10)), desk, np.zeros(6), np.zeros((1, 5)), 0, 0)
+        crossing.walk_group(frame, nowhere, np.zeros((1, 11)), desk, np.zeros(6), np.zeros((1, 5)), 0, 0)
         mark(folder)
     except Exception as failure:  # noqa: BLE001  (a compiler fails in its own ways, and nothing depends on it)
         return f"Numba failed: {type(failure).__name__}: {failure}"

@@ -105,7 +105,7 @@ class Tables(NamedTuple):
     ----------
     coefficients : array, shape (n + 1, n + 1, 12)
         Of the pose map.
-    solids : array, shape (m, 86)
+    solids : array, shape (m, 99)
         See `poses`.
     corners : array, shape (p, v, 3)
         Of the pieces; of shape (0, 2, 3) when the pieces are solids of the same axle [mm].

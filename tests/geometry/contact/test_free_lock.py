@@ -17,6 +17,7 @@ from tests.geometry.motion.ties import tied
 from tests.laws.exact import clearances, exact_poses
 from tests.laws.random_rigs import random_rig
 
+STEERED = {"tire", "tie rod"}
 COUNT = 7
 POSES = 1500
 CASES = ((1, ""), (3, "tie rod behind"), (5, "share"))
@@ -40,7 +41,7 @@ def found(seed: int, tie: str) -> tuple[Rig, Axle, FreeLock, tuple[Approach, ...
 
 
 def too_near(rig: Rig, axle: Axle) -> tuple[Approach, ...]:
-    return tuple(each for each in check_axle(rig, axle) if each.moving.kind == "tire" and each.low < each.wanted)
+    return tuple(each for each in check_axle(rig, axle) if each.moving.kind in STEERED and each.low < each.wanted)
 
 
 def margins(rig: Rig, axle: Axle, pairs: tuple[Approach, ...], left: Floats, right: Floats, steer: Floats) -> Floats:
@@ -94,7 +95,7 @@ def test_the_stop_is_free_everywhere_and_the_pair_that_ends_it_is_named() -> Non
         for values, names in zip(rows, pairs, strict=True):
             for value, name in zip(values, names, strict=True):
                 assert (name is None) == (value == lock)
-                assert name is None or name.moving.kind == "tire"
+                assert name is None or name.moving.kind in {"tire", "tie rod"}
 
 
 def test_a_rig_without_a_chassis_has_all_of_its_lock() -> None:

@@ -12,14 +12,17 @@ from msgspec.structs import replace
 from geometry.contact.axle_check import axle_problems, check_axle, travel_box
 from geometry.contact.movers import STEER, Movers
 from geometry.contact.search import closest_approaches
-from geometry.contact.solids import tire_solids
+from geometry.contact.solids import TIE_ROD_ROOM, steering_solids, tire_solids
 from geometry.motion.linkage import linkage_of
 from geometry.motion.placement import place
 from geometry.motion.pose_map import pose_map
 from geometry.motion.steer_lock import steer_range
+from geometry.motion.steering import at_steer, knuckle_rows, wheel_steer
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
-from geometry.rig.layout import Floats
+from geometry.rig.layout import Floats, Side
+from geometry.rig.parts import Bar, Node
+from geometry.rig.steer_gear import Ram
 from geometry.rig.turn_law import turn_law
 from tests.geometry.motion.axles import STEERING, axle
 from tests.geometry.motion.ties import TIES, tied
@@ -33,10 +36,9 @@ REACH = 150.0
 @lru_cache
 def made(tie: str) -> tuple[Axle, Movers]:
     drawn = tied(axle(steering=STEERING), tie)
-    movers = Movers(
-        list(tire_solids(drawn)), pose_map(linkage_of(drawn)), REACH, turn_law(drawn), max(map(abs, steer_range(drawn)))
-    )
-    return drawn, movers
+    solids = [*tire_solids(drawn), *steering_solids(drawn)]
+    most = max(map(abs, steer_range(drawn)))
+    return drawn, Movers(solids, pose_map(linkage_of(drawn)), REACH, turn_law(drawn), most)
 
 
 def random_poses(drawn: Axle, seed: int, count: int, share: float = 1.0) -> Floats:
@@ -46,8 +48,9 @@ def random_poses(drawn: Axle, seed: int, count: int, share: float = 1.0) -> Floa
     return share * np.random.default_rng(seed).uniform(low, high, (count, 4))
 
 
-def rows(poses: Floats) -> tuple[Floats, Floats]:
-    return np.tile(np.arange(2), len(poses)), np.repeat(poses, 2, axis=0)
+def rows(movers: Movers, poses: Floats) -> tuple[Floats, Floats]:
+    count = len(movers.solids)
+    return np.tile(np.arange(count), len(poses)), np.repeat(poses, count, axis=0)
 
 
 @pytest.mark.parametrize("tie", TIES)
@@ -56,7 +59,7 @@ def test_both_tires_are_where_the_exact_pose_puts_them(tie: str) -> None:
     for q in random_poses(drawn, 1, 20):
         left, right, steer, change = (float(value) for value in q)
         tires = place(replace(drawn, width=drawn.width + change), TravelPose(left, right, steer)).tires
-        got = movers.at(*rows(q[None]))
+        got = movers.at(*rows(movers, q[None]))
         for row, tire in enumerate(tires):
             assert got.centre[row] == pytest.approx(tire.centre, abs=movers.margin + 1e-9)
             assert got.axis[row] == pytest.approx(tire.axis, abs=1e-6)
@@ -66,10 +69,44 @@ def test_both_tires_are_where_the_exact_pose_puts_them(tie: str) -> None:
             assert axis[0] == pytest.approx(got.axis[row])
 
 
+@pytest.mark.parametrize("tie", [tie for tie in TIES if tie != "share"])
+def test_the_tie_rod_is_where_both_knuckles_hold_it(tie: str) -> None:
+    drawn, movers = made(tie)
+    for q in random_poses(drawn, 4, 20):
+        left, right, steer, change = (float(value) for value in q)
+        wider = replace(drawn, width=drawn.width + change)
+        balls = tie_rod_balls(wider, left, right, steer)
+        got = movers.at(np.array([2]), q[None])
+        half = movers.half_at(np.array([2]), q[3:])[0] + TIE_ROD_ROOM
+        assert np.linalg.norm(balls[0] - balls[1]) == pytest.approx(2.0 * half)
+        ends = got.centre + np.array([[half], [-half]]) * got.axis
+        assert ends == pytest.approx(balls, abs=movers.margin + 1e-6)
+        centre, axis = movers.on(movers.pose_map.evaluate(q[:1], q[1:2])[0], 2, steer, change)
+        assert (centre[0], axis[0]) == (pytest.approx(got.centre[0]), pytest.approx(got.axis[0]))
+
+
+def tie_rod_balls(drawn: Axle, left: float, right: float, steer: float) -> Floats:
+    assert drawn.steering is not None
+    assert drawn.steering.tie_rod is not None
+    placed = place(drawn, TravelPose(left, right, steer))
+    sides: tuple[Side, Side] = ("left", "right")
+    return np.array(
+        [
+            placed.to_rig(
+                at_steer(
+                    knuckle_rows(drawn, drawn.steering, side, drawn.steering.tie_rod.arm),
+                    wheel_steer(drawn, side, steer),
+                )
+            )
+            for side in sides
+        ]
+    )
+
+
 @pytest.mark.parametrize("tie", TIES)
 def test_slopes_are_those_of_places_and_axes(tie: str) -> None:
     drawn, movers = made(tie)
-    which, poses = rows(random_poses(drawn, 2, 40, 0.95))
+    which, poses = rows(movers, random_poses(drawn, 2, 40, 0.95))
     got = movers.at(which, poses)
     for freedom, step in enumerate((1e-2, 1e-2, 1e-5, 1e-2)):
         ahead, behind = (movers.at(which, poses + sign * step * np.eye(4)[freedom]) for sign in (1.0, -1.0))
@@ -82,7 +119,7 @@ def test_slopes_are_those_of_places_and_axes(tie: str) -> None:
 @pytest.mark.parametrize("tie", TIES)
 def test_second_derivatives_stay_under_their_bounds(tie: str) -> None:
     drawn, movers = made(tie)
-    which, poses = rows(random_poses(drawn, 3, 300, 0.999))
+    which, poses = rows(movers, random_poses(drawn, 3, 300, 0.999))
     for freedom, step in enumerate((1e-2, 1e-2, 1e-5, 1e-2)):
         way = step * np.eye(4)[freedom]
         ahead, behind = movers.at(which, poses + way), movers.at(which, poses - way)
@@ -96,11 +133,17 @@ def test_second_derivatives_stay_under_their_bounds(tie: str) -> None:
 @pytest.mark.parametrize("tie", TIES)
 def test_no_random_pose_comes_below_low(tie: str) -> None:
     rig = random_rig(3, bars=8, panels=2)
+    nodes = (Node(id="over", at=(-200.0, -150.0, 690.0)), Node(id="ram", at=(-120.0, 160.0, 700.0)))
+    bar = Bar(id="over-the-ram", nodes=("over", "ram"), od=40.0, wall=2.0)
+    rig = replace(rig, nodes=rig.nodes + nodes, bars=(*rig.bars, bar))
+    ram = Ram(forward=-160.0, up=30.0, stroke=250.0, length=300.0, eyes=750.0, arm=(-165.0, -110.0, 30.0))
     drawn = tied(rig.axles[0], tie)
+    drawn = replace(drawn, steering=replace(drawn.steering, ram=ram))
     left, right, steer = random_travel(drawn, np.random.default_rng(5), 4000)
     poses = exact_poses(drawn, left, right)
-    found = [each for each in check_axle(rig, drawn) if each.moving.kind == "tire" and not each.beyond]
-    assert len(found) > 3
+    kinds = {"tire", "tie rod", "ram"}
+    found = [each for each in check_axle(rig, drawn) if each.moving.kind in kinds and not each.beyond]
+    assert {each.moving.kind for each in found} == kinds - ({"tie rod"} if tie == "share" else set())
     for approach in found:
         least = clearances(rig, drawn, approach, poses, steer).min()
         assert least >= approach.low - 1e-6
