@@ -131,7 +131,7 @@ def test_the_list_goes_out_as_a_table_once_it_is_checked(
     document: Document, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     said: list[str] = []
-    monkeypatch.setattr(dialogs, "say", lambda _parent, what, why: said.append(what))
+    monkeypatch.setattr(dialogs, "say", lambda _parent, what, _why: said.append(what))
     monkeypatch.setattr(dialogs, "ask_save", lambda *_: tmp_path / "trials.csv")
     exports, book = Exports(QWidget(), document, lambda: tmp_path), RuleBook(document)
     exports.trials(book)
