@@ -12,6 +12,7 @@ from geometry.driveline.joints import angle_within, fluctuation, peak_accelerati
 from geometry.driveline.shaft import ShaftPose, driveshaft_of, shaft_at, shaft_line
 from geometry.motion.travel import RIDE_HEIGHT
 from geometry.rig.axle import Axle
+from geometry.rig.wheel import INCH
 
 Layout = Literal["parallel", "intersecting", "neither", "one double", "two double", "unknown"]
 End = Literal["case", "pinion", ""]
@@ -67,6 +68,15 @@ class LayoutFound:
     ride: ShaftPose | None
     rules: tuple[RuleFound, ...]
     most_at_speed: float | None
+
+
+def most_by_length(length: float, layout: Layout) -> float | None:
+    """Largest working angle by the length of the shaft [mm], a driveline shop's rule [rad]; None = it says nothing.
+
+    In degrees it is the length in inches over 5 with parallel axes, over 10 with intersecting ones.
+    """
+    share = {"parallel": 5.0, "intersecting": 10.0}.get(layout)
+    return None if share is None else radians(length / INCH / share)
 
 
 def layout_at_ride_height(axle: Axle) -> LayoutFound:

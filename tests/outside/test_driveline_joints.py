@@ -4,7 +4,9 @@ Sources: a joint maker's technical notes on cross joints (ratio swings between c
 tan β sin β; what is left over a driveline, U ≤ 0.0027, "the 3 degree rule"); a driveline shop's table of the largest
 angle by revolutions; a textbook's example with 20 degrees, 1500 rpm and 12 kg at 100 mm, which prints 3090 rad/s² and
 371 N m (recomputed 3083 and 370). Two joints in one plane, β² = |β₁² − β₂²|, as SAE AE-7 is quoted; its exact form is
-cos β = cos β_max / cos β_min. U at 30 to 45 degrees from the project's sheet of checks, section 8 of its second part.
+cos β = cos β_max / cos β_min. A driveline shop's page on angles and phasing gives the largest angle by the shaft's
+length, inches over 5 with parallel ends and over 10 with intersecting ones (15 in, 3 degrees; 30 in, 6 or 3 degrees).
+U at 30 to 45 degrees from the project's sheet of checks, section 8 of its second part.
 """
 
 from __future__ import annotations
@@ -21,7 +23,9 @@ from geometry.driveline.joints import (
     peak_acceleration,
     speed_ratio,
 )
+from geometry.driveline.layout import most_by_length
 from geometry.rig.driveline import AngleRules
+from geometry.rig.wheel import INCH
 
 
 @pytest.mark.parametrize(
@@ -55,6 +59,13 @@ def test_acceleration_and_torque_of_the_textbook() -> None:
     assert peak == pytest.approx(3083.0, abs=0.5)
     assert peak * 12.0 * 0.1**2 == pytest.approx(370.0, abs=0.5)
     assert peak == pytest.approx(3090.0, rel=3e-3)
+
+
+@pytest.mark.parametrize(("length_in", "parallel_deg", "intersecting_deg"), [(15, 3.0, 1.5), (30, 6.0, 3.0)])
+def test_the_angle_by_the_length_of_the_shaft(length_in: float, parallel_deg: float, intersecting_deg: float) -> None:
+    assert degrees(most_by_length(length_in * INCH, "parallel") or 0.0) == pytest.approx(parallel_deg)
+    assert degrees(most_by_length(length_in * INCH, "intersecting") or 0.0) == pytest.approx(intersecting_deg)
+    assert most_by_length(length_in * INCH, "neither") is None
 
 
 BY_REVOLUTIONS = [
