@@ -176,7 +176,7 @@ def _pose(
         side_shift=float(centre[1]),
         forward_shift=float(centre[0]) - axle.station,
         pinion_angle=float(np.arctan2(pinion[2], facing(axle.housing) * pinion[0])),
-        steer=float(np.arctan2(-rotation[0, 1], rotation[1, 1])),
+        steer=float(np.arctan2(-rotation[0, 1], rotation[1, 1])) + 0.0,  # without a minus sign before zero
         roll=float(np.arctan2(rotation[2, 1], np.hypot(rotation[0, 1], rotation[1, 1]))),
         instant_centre=_instant_centre(straight, float(centre[1]), radius),
         lean=-float(patch[0] / patch[2]),
