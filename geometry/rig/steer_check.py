@@ -11,7 +11,7 @@ from geometry.errors import RigError
 from geometry.rig.axle import Axle, Steering
 from geometry.rig.limits import LEAST_TUBE, check_least
 from geometry.rig.steer_gear import DragLink, OnKnuckle, Ram
-from geometry.rig.turn_law import STEP_DEG, TurnLaw, kingpin_up, turn_law
+from geometry.rig.turn_law import STEP_DEG, Floats, TurnLaw, kingpin_up, meeting_turn, turn_law
 from geometry.tolerances import COINCIDENT
 
 STEEPEST_KINGPIN_DEG: Final = 45.0
@@ -19,6 +19,10 @@ STEEPEST_KINGPIN_DEG: Final = 45.0
 
 LEAST_ARM: Final = 40.0
 """Shortest steering or pitman arm [mm]: its two eyes need as much. Common practice, no source."""
+
+LEAST_LEVER: Final = 0.1
+"""Least sine of the angle between an arm and the rod that turns it [-]: below it a rod pulls along its arm. Common
+practice, no source."""
 
 LEAST_LINK: Final = 50.0
 """Shortest rod between two joints [mm]: they need as much. Common practice, no source."""
@@ -128,14 +132,84 @@ def _check_drag_link(link: DragLink, axle: Axle, steering: Steering, place: str)
             f"the ball joint lies {reach:.1f} mm from the pitman shaft and no pitman arm is shorter than "
             f"{LEAST_ARM:g} mm; move it out",
         )
-    side = 1.0 if link.knuckle == "left" else -1.0
-    ball = (axle.station + link.arm[0], side * (axle.width / 2.0 + link.arm[1]), axle.height + link.arm[2])
-    length = float(np.linalg.norm(np.subtract(ball, link.pitman)))
+    length = float(np.linalg.norm(knuckle_straight(link, axle) - link.pitman))
     if length < LEAST_LINK:
         raise RigError(
             f"{place}.pitman",
             f"the drag link would be {length:.1f} mm long, the least is {LEAST_LINK:g} mm; move one of its joints",
         )
+    _check_levers(link, axle, steering, place)
+
+
+def _check_levers(link: DragLink, axle: Axle, steering: Steering, place: str) -> None:
+    """Refuse a drag link that pulls along its pitman arm or steering arm at ride height, within the lock."""
+    straight = drag_levers(link, axle, steering, np.zeros(1))[:, 0]
+    for lever, field, arm in zip(straight, ("pitman", "arm"), ("pitman arm", "steering arm"), strict=True):
+        if not abs(lever) >= LEAST_LEVER:  # nor where it is not a number
+            raise RigError(
+                f"{place}.{field}",
+                f"straight ahead the drag link pulls along the {arm}, which is then on its dead centre; turn the arm "
+                "to stand across the link",
+            )
+    for way, sign in (("left", 1.0), ("right", -1.0)):
+        lock = float(getattr(steering, f"lock_{way}_deg"))
+        steps = np.append(np.arange(0.0, lock, STEP_DEG), lock)
+        levers = drag_levers(link, axle, steering, np.radians(sign * steps)) * np.sign(straight)[:, None]
+        driven = levers >= LEAST_LEVER
+        if not driven.all():
+            first = int(np.argmin(driven.all(axis=0)))
+            arm = "pitman arm" if not driven[0, first] else "steering arm"
+            raise RigError(
+                f"{place.rpartition('.')[0]}.lock_{way}_deg",
+                f"at ride height the drag link brings the {arm} to its dead centre at a turn of {steps[first]:.1f} "
+                f"degrees and the lock is {lock:g} degrees; the largest that works is {steps[first - 1]:.1f} degrees",
+            )
+
+
+def drag_levers(link: DragLink, axle: Axle, steering: Steering, steer: Floats) -> Floats:
+    """Sine of the angle in which the drag link meets pitman arm and steering arm at ride height, shape (2, n) [-].
+
+    steer : array, shape (n,), left positive [rad]. nan where the link does not reach. Both keep their signs unless an
+    arm passes its dead centre.
+    """
+    side = np.array([1.0, 1.0 if link.knuckle == "left" else -1.0, 1.0])
+    up = kingpin_up(steering) * side
+    face = np.array([0.0, axle.width / 2.0, 0.0])
+    kingpin, ball = (face + steering.kingpin) * side, (face + link.arm) * side
+    law, turn = turn_law(axle), steer
+    if law is not None:
+        outer = law.outer(np.abs(steer))[0] * np.sign(steer)
+        turn = np.where(side[1] * steer >= 0.0, steer, outer)
+    knuckle = np.array([axle.station, 0.0, axle.height]) + kingpin + _rotated(ball - kingpin, up, turn)
+    shaft = np.subtract(link.shaft_end, link.shaft)
+    shaft /= np.linalg.norm(shaft)
+    pitman = np.subtract(link.pitman, link.shaft)
+    foot = np.array(link.shaft) + shaft * float(pitman @ shaft)
+    length = float(np.linalg.norm(knuckle_straight(link, axle) - link.pitman))
+    arm = np.array(link.pitman) - foot
+    ahead = np.cross(shaft, arm)
+    branch = float((knuckle_straight(link, axle) - foot) @ ahead)
+    held = foot + _rotated(arm, shaft, meeting_turn(knuckle - foot, arm, ahead, length, branch))
+    rod = (knuckle - held) / length
+    turned = _rotated(ball - kingpin, up, turn)
+    turned -= (turned @ up)[:, None] * up
+    levers = [np.cross(held - foot, rod) @ shaft / np.linalg.norm(arm)]
+    levers.append(np.cross(turned, rod) @ up / np.linalg.norm(turned, axis=1))
+    return np.array(levers)
+
+
+def knuckle_straight(link: DragLink, axle: Axle) -> Floats:
+    """The drag link's ball on the knuckle at ride height, wheels straight, rig's frame, shape (3,) [mm]."""
+    side = 1.0 if link.knuckle == "left" else -1.0
+    forward, left, up = link.arm
+    return np.array([axle.station + forward, side * (axle.width / 2.0 + left), axle.height + up])
+
+
+def _rotated(arm: Floats, axis: Floats, angle: Floats) -> Floats:
+    """An arm turned about an axis by each angle, shape (n, 3) (Rodrigues)."""
+    cos, sin = np.cos(angle)[:, None], np.sin(angle)[:, None]
+    turned: Floats = arm * cos + np.cross(axis, arm) * sin + axis * float(axis @ arm) * (1.0 - cos)
+    return turned
 
 
 def _check_ram(ram: Ram, axle: Axle, steering: Steering, place: str) -> None:

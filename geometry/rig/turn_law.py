@@ -119,6 +119,30 @@ class TurnLaw:
         return float(steps[-1]) if driven.all() else float(steps[np.argmin(driven)] - STEP_DEG)
 
 
+def meeting_turn(apart: Floats, arm: Floats, ahead: Floats, length: float, branch: float) -> Floats:
+    """Turn α at which the end of an arm is a length from points; nan where it reaches none of that.
+
+    The end is at u cos α + v sin α from its axis, so A cos α + B sin α = C with A = d · u, B = d · v and
+    C = (d² + r² − ℓ²) / 2. Of both solutions `branch` tells: the sign of B where α is 0.
+
+    Parameters
+    ----------
+    apart : array, shape (..., 3)
+        The points d from the arm's foot on its axis [mm].
+    arm, ahead : array, shape (3,)
+        u and v, of the same length, across each other and across the axis [mm].
+    length : float
+        ℓ [mm].
+
+    """
+    a, b = apart @ arm, apart @ ahead
+    c = ((apart * apart).sum(axis=-1) + float(arm @ arm) - length**2) / 2.0
+    with np.errstate(invalid="ignore"):
+        root = np.copysign(np.sqrt(a * a + b * b - c * c), branch)
+    turn: Floats = np.arctan2(b * c - a * root, a * c + b * root)
+    return turn
+
+
 def kingpin_up(steering: Steering) -> Floats:
     """Unit vector up the left kingpin axis, axle's frame, shape (3,)."""
     lean: Floats = np.array([-tan(radians(steering.caster_deg)), -tan(radians(steering.inclination_deg)), 1.0])

@@ -1,12 +1,8 @@
 """What the drag link does: the pitman arm's turn for a steer, and the steer that it makes as the axle travels.
 
 The link keeps its length ℓ between the ball on the pitman arm, which turns by ψ about its shaft, and the one on the
-knuckle, which turns by θ about the kingpin and travels with the axle. A ball that turns by an angle α is at
-o + u cos α + v sin α, u and v of length r across each other and across the axis; its distance to a point p is ℓ where
-
-    A cos α + B sin α = C,    d = p − o,  A = d · u,  B = d · v,  C = (d² + r² − ℓ²) / 2,
-
-and of both solutions the one counts that is 0 at ride height straight ahead, where B tells it by its sign.
+knuckle, which turns by θ about the kingpin and travels with the axle: `geometry.rig.turn_law.meeting_turn` gives either
+for the other. At ride height, straight ahead, both are 0.
 """
 
 from __future__ import annotations
@@ -24,8 +20,9 @@ from geometry.motion.steer_lock import steer_range
 from geometry.motion.steering import at_steer, knuckle_rows, turns, wheel_turn
 from geometry.rig.axle import Axle
 from geometry.rig.layout import Side
+from geometry.rig.steer_check import knuckle_straight
 from geometry.rig.steer_gear import DragLink
-from geometry.rig.turn_law import turn_law
+from geometry.rig.turn_law import meeting_turn, turn_law
 
 Floats = NDArray[np.float64]
 
@@ -77,7 +74,7 @@ def pitman_turn(axle: Axle, steer: ArrayLike, left: float = 0.0, right: float = 
     ball = np.stack([np.ones_like(turn), np.cos(turn), np.sin(turn)], axis=-1) @ rows
     placed = pose.centre[0] + ball @ pose.rotation[0].T
     pitman = _pitman_rows(link)
-    return _turned(placed, pitman, _length(axle, link), _branch(_straight(axle, link), pitman))
+    return _turned(placed, pitman, _length(axle, link), _branch(knuckle_straight(link, axle), pitman))
 
 
 def steer_ratio(axle: Axle, steer: float) -> float:
@@ -167,16 +164,8 @@ def _pitman_rows(link: DragLink) -> Floats:
     return np.array([foot, ball - foot, np.cross(along, ball - foot)])
 
 
-def _straight(axle: Axle, link: DragLink) -> Floats:
-    """The ball on the knuckle at ride height, wheels straight, rig's frame, shape (3,) [mm]."""
-    side = side_sign(link.knuckle)
-    forward, left, up = link.arm
-    offset: Floats = np.array([forward, side * (axle.width / 2.0 + left), up])
-    return _centre(axle) + offset
-
-
 def _length(axle: Axle, link: DragLink) -> float:
-    return float(np.linalg.norm(_straight(axle, link) - np.array(link.pitman)))
+    return float(np.linalg.norm(knuckle_straight(link, axle) - np.array(link.pitman)))
 
 
 def _branch(other: Floats, rows: Floats) -> float:
@@ -185,14 +174,8 @@ def _branch(other: Floats, rows: Floats) -> float:
 
 
 def _turned(other: Floats, rows: Floats, length: float, branch: float) -> Floats:
-    """Turn of a ball that is a length from other points, shape (..., 3); see the module's formulas."""
-    apart = other - rows[0]
-    a, b = apart @ rows[1], apart @ rows[2]
-    c = ((apart * apart).sum(axis=-1) + float(rows[1] @ rows[1]) - length**2) / 2.0
-    with np.errstate(invalid="ignore"):
-        root = np.copysign(np.sqrt(a * a + b * b - c * c), branch)
-    turn: Floats = np.arctan2(b * c - a * root, a * c + b * root)
-    return turn
+    """Turn of a ball, by its rows, that is a length from other points, shape (..., 3)."""
+    return meeting_turn(other - rows[0], rows[1], rows[2], length, branch)
 
 
 def _steer_for(axle: Axle, side: Side, turn: float) -> float:
