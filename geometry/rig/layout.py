@@ -18,7 +18,7 @@ from geometry.tolerances import ARC_SAGITTA, COINCIDENT
 
 Side = Literal["left", "right", ""]
 SolidKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion", "tie rod", "ram"]
-PartKind = Literal[SolidKind, "node", "joint", "shock", "bump stop", "strap"]
+PartKind = Literal[SolidKind, "node", "joint", "shock", "bump stop", "strap", "drag link", "driveshaft"]
 Floats = NDArray[np.float64]
 
 MIRROR: Final[Floats] = np.array([1.0, -1.0, 1.0])

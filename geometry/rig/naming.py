@@ -40,6 +40,16 @@ def ram_part(axle: Axle) -> PartRef:
     return PartRef("ram", axle.id, "", f"{axle.id} steering ram")
 
 
+def drag_link_part(axle: Axle) -> PartRef:
+    """The link from the pitman arm to a knuckle."""
+    return PartRef("drag link", axle.id, "", f"{axle.id} drag link")
+
+
+def driveshaft_part(axle: Axle) -> PartRef:
+    """The shaft to the pinion."""
+    return PartRef("driveshaft", axle.id, "", f"{axle.id} driveshaft")
+
+
 def link_part(axle: Axle, rod: Rod) -> PartRef:
     """One rod; its side is that of its joint on the axle."""
     across = rod.axle[1]
