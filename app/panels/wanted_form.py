@@ -16,10 +16,13 @@ WORDS: Final = {
     "tire_bar": "Tire to bar",
     "tire_panel": "Tire to panel",
     "tire_link": "Tire to link",
+    "tire_shock": "Tire to shock",
     "axle_bar": "Axle to bar",
     "axle_panel": "Axle to panel",
     "link_bar": "Link to bar",
     "link_panel": "Link to panel",
+    "shock_bar": "Shock to bar",
+    "shock_panel": "Shock to panel",
 }
 
 

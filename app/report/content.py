@@ -53,10 +53,13 @@ WANTED_NAMES: Final = {
     "tire_bar": "tire to bar",
     "tire_panel": "tire to panel",
     "tire_link": "tire to own link",
+    "tire_shock": "tire to own shock",
     "axle_bar": "axle to bar",
     "axle_panel": "axle to panel",
     "link_bar": "link to bar",
     "link_panel": "link to panel",
+    "shock_bar": "shock to bar",
+    "shock_panel": "shock to panel",
 }
 
 

@@ -18,7 +18,15 @@ from geometry.contact.findings import Approach, Band, PairKind, PairName, Place
 from geometry.contact.movers import Movers
 from geometry.contact.scene import Pairs, Scene, make_pairs
 from geometry.contact.search import Box, Closest, whole_travel
-from geometry.contact.solids import bar_pieces, housing_solids, link_solids, panel_pieces, steering_solids, tire_solids
+from geometry.contact.solids import (
+    bar_pieces,
+    housing_solids,
+    link_solids,
+    panel_pieces,
+    shock_solids,
+    steering_solids,
+    tire_solids,
+)
 from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import pose_map
 from geometry.motion.steer_lock import steer_range
@@ -40,7 +48,7 @@ WIDTH_STEP: Final = 600.0
 """Widths within this step share one table of moving solids [mm]: a drag over any widths that are worth a look rebuilds
 it once at most, and bounds are no looser than with a shorter one."""
 
-_GROUPS: Final[dict[str, str]] = {"tire": "tire", "link": "link"}
+_GROUPS: Final[dict[str, str]] = {"tire": "tire", "link": "link", "shock": "shock"}
 """First word of a pair's kind by the moving part's kind; housing, centre section and pinion are the axle."""
 _KINDS: Final[dict[str, PairKind]] = {str(kind): kind for kind in get_args(PairKind)}
 
@@ -99,7 +107,7 @@ class Problem:
 
 
 def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...]:
-    """All pairs of an axle: against bars, against panels, tires against the axle's own links.
+    """All pairs of an axle: against bars, against panels, tires against the axle's own links and shocks.
 
     Parameters
     ----------
@@ -115,23 +123,36 @@ def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...
 @lru_cache(maxsize=16)
 def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
     """The pairs of an axle at its reference width; the same for every width within reach of it."""
-    solids = [*tire_solids(axle), *housing_solids(axle), *link_solids(axle), *steering_solids(axle)]
+    solids = [*tire_solids(axle), *housing_solids(axle), *link_solids(axle), *shock_solids(axle)]
+    solids += steering_solids(axle)
     movers = Movers(solids, pose_map(linkage_of(axle)), reach, turn_law(axle), max(map(abs, steer_range(axle))))
     everything = range(len(solids))
     problems = []
     for pieces, last in ((bar_pieces(chassis), "bar"), (panel_pieces(chassis), "panel")):
         if len(pieces.part):
             pairs, groups = make_pairs(movers, everything, pieces)
-            names = tuple(_name(solids[m].part, pieces.parts[p], last) for m, p in groups)
+            named = [_name(solids[m].part, pieces.parts[p], last) for m, p in groups]
+            pairs, names = _joined(pairs, named)
             problems.append(_problem(axle.id, Scene(movers, pieces), pairs, names, chassis.wanted))
     tires = [i for i in everything if solids[i].part.kind == "tire"]
-    links = [i for i in everything if solids[i].part.kind == "link"]
-    mover, piece = np.repeat(tires, len(links)), np.tile(links, len(tires))
+    others = [i for i in everything if solids[i].part.kind in {"link", "shock"}]
+    mover, piece = np.repeat(tires, len(others)), np.tile(others, len(tires))
     shrink = movers.skin[mover] + movers.skin[piece] + 2.0 * movers.margin
     pairs = Pairs(mover, piece, np.arange(len(mover), dtype=np.intp), shrink)
-    names = tuple(_name(solids[t].part, solids[k].part, "link") for t, k in zip(mover, piece, strict=True))
+    named = [_name(solids[t].part, solids[k].part, solids[k].part.kind) for t, k in zip(mover, piece, strict=True)]
+    pairs, names = _joined(pairs, named)
     problems.append(_problem(axle.id, Scene(movers, None), pairs, names, chassis.wanted))
     return tuple(problems)
+
+
+def _joined(pairs: Pairs, named: Sequence[PairName]) -> tuple[Pairs, tuple[PairName, ...]]:
+    """Groups of one name made one, as of both halves of a shock."""
+    names = tuple(dict.fromkeys(named))
+    if len(names) == len(named):
+        return pairs, names
+    places = {name: place for place, name in enumerate(names)}
+    group = np.array([places[name] for name in named], dtype=np.intp)[pairs.group]
+    return replace(pairs, group=group), names
 
 
 def travel_box(axle: Axle) -> Box:

@@ -9,7 +9,18 @@ from typing import Literal
 from geometry.motion.travel import TravelPose
 from geometry.rig.layout import PartRef
 
-PairKind = Literal["tire_bar", "tire_panel", "tire_link", "axle_bar", "axle_panel", "link_bar", "link_panel"]
+PairKind = Literal[
+    "tire_bar",
+    "tire_panel",
+    "tire_link",
+    "tire_shock",
+    "axle_bar",
+    "axle_panel",
+    "link_bar",
+    "link_panel",
+    "shock_bar",
+    "shock_panel",
+]
 Place = tuple[float, float, float]
 
 

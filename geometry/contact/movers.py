@@ -15,7 +15,8 @@ those of v / |v|: with ρ = |v|, differentiating v = ρ a by two freedoms i and 
 
     ρ aᵢ = vᵢ − ρᵢ a,        ρ aᵢⱼ = vᵢⱼ − ρᵢⱼ a − ρᵢ aⱼ − ρⱼ aᵢ,
 
-where ρ and its derivatives follow from ρ² = |v|², which is a polynomial like v.
+where ρ and its derivatives follow from ρ² = |v|², which is a polynomial like v. Halves of a shock keep their length and
+lie on the line from eye to eye, so that s a is added to p, s being a fixed way from the eye; likewise to its slopes.
 
 A tie rod hangs on both knuckles, which turn by δ and ε: to P and A come Pᶜ′ cos ε + Pˢ′ sin ε and so on, and its v, in
 lengths of the rod at the width of the table, is also longer by w / ℓ. With ρ = 1 + w / ℓ = |v| then
@@ -92,6 +93,8 @@ class Solid:
         Of a tie rod, whose `wheel` is +1: Pᶜ′, Pˢ′, Aᶜ′, Aˢ′, by the right wheel's turn.
     length : float
         Of a tie rod, joint to joint, at the width of the table [mm]; 0 = anything else.
+    along : float
+        s: the centre lies so far from p along the axis [mm]; only with ν, and so for what reaches from joint to joint.
 
     """
 
@@ -107,6 +110,7 @@ class Solid:
     wheel: float = 0.0
     across: Floats | None = None
     length: float = 0.0
+    along: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -133,6 +137,7 @@ class Movers:
     Attributes
     ----------
     half_length, half_by_width, core_radius, skin : array, shape (m,)
+    along : array, shape (m,)
     centre_curvature, axis_curvature : array, shape (m, 3, 4, 4)
         Bound on every second derivative of each component over the whole domain.
     centre_reach, end_reach : array, shape (m, 4, 4)
@@ -174,6 +179,7 @@ class Movers:
         self._place_scale = np.array([s.place_scale for s in solids])
         self._axis = np.array([s.axis for s in solids])
         self._axis_scale = np.array([s.axis_scale for s in solids])
+        self.along = np.array([s.along for s in solids])
         self.steered = np.any(self._place[:, 2:4] != 0.0, axis=(1, 2)) | np.any(self._axis[:, 2:] != 0.0, axis=(1, 2))
         self.margin = pose_map.position_error + POSE_LEVER * pose_map.rotation_error
         nothing = np.zeros(3)
@@ -186,8 +192,9 @@ class Movers:
         ]
         for row in np.flatnonzero(self.per_length).tolist():
             bounds[row] = self._tied(self.solids[row])
-        self.centre_curvature = np.array([b[0] for b in bounds])
         self.axis_curvature = np.array([b[1] for b in bounds])
+        self.centre_curvature = np.array([b[0] for b in bounds])
+        self.centre_curvature += np.abs(self.along)[:, None, None, None] * self.axis_curvature
         self.centre_reach = np.sqrt((self.centre_curvature**2).sum(axis=1))
         axis_reach = np.sqrt((self.axis_curvature**2).sum(axis=1))
         self.end_reach = self.centre_reach + self.half_length[:, None, None] * axis_reach
@@ -245,6 +252,10 @@ class Movers:
         axis_slope[links] -= direction[links, :, None] * stretch[:, None]
         axis_slope[links] /= length[links, :, None]
         centre = place[:, 0] + mu * values[:, :3] + turned[:, :, 0]
+        shifted = np.flatnonzero(self.along[which])
+        along = self.along[which[shifted], None]
+        centre[shifted] += along * direction[shifted]
+        centre_slope[shifted] += along[:, :, None] * axis_slope[shifted]
         return Placement(centre, direction, centre_slope, axis_slope)
 
     def _other_arms(self, which: Indices, q: Floats) -> Floats:
@@ -328,7 +339,8 @@ class Movers:
         arm, lean = turn @ place[1:4] + width * place[4] + more[:, 0], turn @ axis[1:4] + more[:, 3]
         centre = place[0] + self._place_scale[which] * values[:, :3] + rotation @ arm
         along = axis[0] + self._axis_scale[which] * values[:, :3] + rotation @ lean
-        return centre, along / np.sqrt(np.einsum("ni,ni->n", along, along))[:, None]
+        along /= np.sqrt(np.einsum("ni,ni->n", along, along))[:, None]
+        return centre + self.along[which] * along, along
 
     def _curvature(self, scale: float, arms: Floats, width_reach: float) -> Floats:
         """Bound on second derivatives of scale · c + R (arm₀ + arm₁ cos δ + arm₂ sin δ + w arm₃)."""

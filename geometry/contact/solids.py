@@ -29,6 +29,7 @@ from geometry.rig.naming import (
 from geometry.rig.pinion import pinion_base, pinion_direction
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import tire_dimensions
+from geometry.stroke.spans import shocks_of
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -195,6 +196,40 @@ def link_solids(axle: Axle) -> Iterator[Solid]:
             axis=axis,
             axis_scale=1.0 / length,
         )
+
+
+def shock_solids(axle: Axle) -> Iterator[Solid]:
+    """Every shock in two halves of fixed length that slide into each other, less the room of its eyes.
+
+    Its body reaches from the eye that carries it as far as the other eye lets it when collapsed, its shaft from the
+    other eye to the body's end when extended. A spring is told as two halves of its length extended, which slide into
+    each other, too.
+    """
+    for shock, span in shocks_of(axle):
+        chassis, on_axle = np.array(span.chassis), np.array(span.axle)
+        drawn = float(np.linalg.norm(np.array(shock.axle) - np.array(shock.chassis)))
+        body = shock.collapsed - shock.joint_room
+        ends, widths = (body, shock.extended - body), (shock.body_od, shock.shaft_od)
+        if shock.spring_od is not None:
+            ends, widths = (shock.extended / 2.0,) * 2, (shock.spring_od,) * 2
+        elif shock.body_at == "axle":
+            ends, widths = ends[::-1], widths[::-1]
+        axis = np.zeros((4, 3))
+        axis[0], axis[1] = -chassis / drawn, on_axle / drawn
+        for half, (end, width) in enumerate(zip(ends, widths, strict=True)):
+            place = np.zeros((5, 3))
+            place[half] = on_axle if half else chassis
+            yield Solid(
+                part=span.part,
+                half_length=(end - shock.joint_room) / 2.0,
+                core_radius=0.0,
+                skin=width / 2.0,
+                place=place,
+                place_scale=float(half),
+                axis=axis,
+                axis_scale=1.0 / drawn,
+                along=(end + shock.joint_room) / 2.0 * (-1.0 if half else 1.0),
+            )
 
 
 def _capsule(part: PartRef, middle: Floats, along: Floats, half_length: float, radius: float) -> Solid:

@@ -17,8 +17,8 @@ from geometry.rig.rig import Rig
 from geometry.tolerances import ARC_SAGITTA, COINCIDENT
 
 Side = Literal["left", "right", ""]
-SolidKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion", "tie rod", "ram"]
-PartKind = Literal[SolidKind, "node", "joint", "shock", "bump stop", "strap", "drag link", "driveshaft"]
+SolidKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion", "tie rod", "ram", "shock"]
+PartKind = Literal[SolidKind, "node", "joint", "bump stop", "strap", "drag link", "driveshaft"]
 Floats = NDArray[np.float64]
 
 MIRROR: Final[Floats] = np.array([1.0, -1.0, 1.0])

@@ -25,10 +25,13 @@ class WantedClearance(Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     tire_bar: LengthOrZero = 19.05
     tire_panel: LengthOrZero = 12.7
     tire_link: LengthOrZero = 12.7
+    tire_shock: LengthOrZero = 12.7
     axle_bar: LengthOrZero = 6.35
     axle_panel: LengthOrZero = 6.35
     link_bar: LengthOrZero = 6.35
     link_panel: LengthOrZero = 6.35
+    shock_bar: LengthOrZero = 6.35
+    shock_panel: LengthOrZero = 6.35
 
 
 class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -99,6 +99,11 @@ def spans_of(axle: Axle) -> tuple[Span, ...]:
     return tuple(_span(axle, part, side, flip) for part in parts for side, flip in _copies(part))
 
 
+def shocks_of(axle: Axle) -> tuple[tuple[Shock, Span], ...]:
+    """All shocks of an axle, mirror images included, each with its span."""
+    return tuple((shock, _span(axle, shock, side, flip)) for shock in axle.shocks for side, flip in _copies(shock))
+
+
 def limits_of(spans: tuple[Span, ...]) -> tuple[Limit, ...]:
     """What limits the travel of some spans."""
     ends: tuple[End, End] = ("short", "long")

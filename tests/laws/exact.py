@@ -15,7 +15,7 @@ from geometry.motion.linkage import AxlePoses, linkage_of, solve
 from geometry.motion.pose_map import pose_map
 from geometry.motion.steering import knuckle_rows, turns, wheel_turn
 from geometry.rig.axle import Axle
-from geometry.rig.layout import Floats, PartRef, Side
+from geometry.rig.layout import MIRROR, Floats, PartRef, Side
 from geometry.rig.pinion import pinion_base
 from geometry.rig.rig import Rig
 from geometry.rig.turn_law import turn_law
@@ -113,12 +113,43 @@ class Chassis:
 
 def clearances(rig: Rig, axle: Axle, approach: Approach, poses: AxlePoses, steer: Floats) -> Floats:
     """Exact clearance of the pair of an approach in every pose, shape (n,) [mm]."""
+    if approach.moving.kind == "shock":
+        halves = shock_halves(axle, approach.moving, poses)
+        return np.min([_from_chassis(rig, half, approach, len(steer)) for half in halves], axis=0)
     moving = placed(axle, approach.moving, poses, steer)
+    if approach.fixed.kind == "shock":
+        return np.min([from_link(moving, half) for half in shock_halves(axle, approach.fixed, poses)], axis=0)
     if approach.fixed.kind == "link":
         return from_link(moving, placed(axle, approach.fixed, poses, steer))
-    least = np.full(len(steer), np.inf)
+    return _from_chassis(rig, moving, approach, len(steer))
+
+
+def shock_halves(axle: Axle, part: PartRef, poses: AxlePoses) -> tuple[Placed, Placed]:
+    """What goes with the eye on the chassis, and with that on the axle, in every pose."""
+    shock = next(each for each in axle.shocks if part.id == f"{axle.id}.{each.id}")
+    entered = "left" if shock.axle[1] > 0.0 else "right"
+    flip = MIRROR if shock.mirrored and part.side != entered else np.ones(3)
+    top = np.array(shock.chassis) * flip
+    arm = (np.array(shock.axle) - np.array([axle.station, 0.0, axle.height])) * flip
+    low = poses.centre + poses.rotation @ arm
+    along = (low - top) / np.linalg.norm(low - top, axis=1, keepdims=True)
+    room, body = shock.joint_room, shock.collapsed - shock.joint_room
+    ends, widths = (body, shock.extended - body), (shock.body_od, shock.shaft_od)
+    if shock.spring_od is not None:
+        ends, widths = (shock.extended / 2, shock.extended / 2), (shock.spring_od, shock.spring_od)
+    elif shock.body_at == "axle":
+        ends, widths = ends[::-1], widths[::-1]
+    start = np.broadcast_to(top, low.shape)
+    return (
+        _between(start + along * room, start + along * ends[0], widths[0] / 2),
+        _between(low - along * room, low - along * ends[1], widths[1] / 2),
+    )
+
+
+def _from_chassis(rig: Rig, moving: Placed, approach: Approach, count: int) -> Floats:
+    least = np.full(count, np.inf)
     for corners, radius in Chassis(rig).of(approach.fixed):
-        every = np.broadcast_to(corners, (len(steer), *corners.shape))
+        every = np.broadcast_to(corners, (count, *corners.shape))
         least = np.minimum(least, gap(moving, every) - moving.skin - radius)
     return least
 

@@ -36,6 +36,8 @@ def limited(axle: Axle, rng: np.random.Generator) -> Axle:
         collapsed=span - float(rng.uniform(0.5, 1.1)) * axle.bump,
         extended=span + float(rng.uniform(0.5, 1.1)) * axle.droop,
         mirrored=True,
+        body_at="chassis" if rng.uniform() < 0.5 else "axle",
+        spring_od=100.0 if rng.uniform() < 0.3 else None,
     )
     seat = (axle.station, axle.stop_station, axle.height + 60.0 + axle.bump + 40.0)
     pad = (axle.station + float(rng.uniform(-20, 20)), axle.stop_station, axle.height + 60.0)

@@ -121,7 +121,7 @@ def test_limits_out_of_reach_leave_the_box_and_every_answer_as_it_is() -> None:
     shock = limited(axle, np.random.default_rng(0)).shocks[0]
     idle = replace(axle, shocks=(replace(shock, collapsed=200.0, extended=990.0),))
     assert left_of(idle).is_whole
-    assert check_axle(rig, idle) == check_axle(rig, axle)
+    assert tuple(each for each in check_axle(rig, idle) if "shock" not in each.kind) == check_axle(rig, axle)
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -153,7 +153,7 @@ def test_less_travel_never_loses_clearance(seed: int) -> None:
     free = replace(axle, shocks=(), bump_stops=(), straps=())
     whole = {(each.moving, each.fixed): each for each in check_axle(rig, free)}
     gained = 0
-    for each in check_axle(rig, axle):
+    for each in (each for each in check_axle(rig, axle) if "shock" not in each.kind):
         before = whole[each.moving, each.fixed]
         assert each.high >= before.low - ROUNDING
         gained += each.low > before.high

@@ -37,6 +37,9 @@ spread of the law of turns at this width; and of its other numbers, see `_law_ro
 TIED, OTHERS = 86, 87
 """Columns of 1 / length of a tie rod, 0 for anything else [1/mm], and where its Pᶜ′, Pˢ′, Aᶜ′, Aˢ′ begin."""
 
+ALONG: Final = 99
+"""Column of how far a solid's centre lies out along its axis."""
+
 POSE: Final = 2
 """Column of kept poses at which the entries begin; the two travels come before."""
 
@@ -54,7 +57,7 @@ class Placement(NamedTuple):
 
 
 def solid_rows(movers: Movers, width: float) -> Floats:
-    """All solids at a change of width, shape (m, 99)."""
+    """All solids at a change of width, shape (m, 100)."""
     one, other = np.triu_indices(3)
     bends = [movers.centre_curvature, movers.axis_curvature, movers.centre_reach[:, None], movers.end_reach[:, None]]
     products = np.concatenate(bends, axis=1)[:, :, one, other] * np.where(one == other, 0.5, 1.0)
@@ -66,7 +69,8 @@ def solid_rows(movers: Movers, width: float) -> Floats:
     half = movers.half_at(np.arange(count), np.full(count, width))
     numbers = [half[:, None], movers.core_radius[:, None], scales, movers.steered[:, None], movers.curving[:, :3]]
     rows = [*numbers, arms.reshape(count, -1), products.reshape(count, -1), _law_rows(movers, width)]
-    return np.concatenate([*rows, movers.per_length[:, None], movers.across.reshape(count, -1)], axis=1)
+    rows += [movers.per_length[:, None], movers.across.reshape(count, -1), movers.along[:, None]]
+    return np.concatenate(rows, axis=1)
 
 
 def _law_rows(movers: Movers, width: float) -> Floats:
@@ -167,6 +171,10 @@ def placed(solids: Floats, which: int, kept: Floats, slot: int, steer: float) ->
         by_left, by_right = times(1.0 / size, by_left), times(1.0 / size, by_right)
         lean_by_steer = times(1.0 / size, lean_by_steer)
     axis_slope = (by_left, by_right, lean_by_steer)
+    out = solids[which, ALONG]
+    if out != 0.0:
+        centre = plus(centre, out, axis)
+        centre_slope = (plus(centre_slope[0], out, by_left), plus(centre_slope[1], out, by_right), by_steer)
     return Placement(centre, axis, centre_slope, axis_slope)
 
 

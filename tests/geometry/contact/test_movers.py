@@ -7,13 +7,14 @@ import pytest
 from msgspec.structs import replace
 
 from geometry.contact.movers import POSE_LEVER, STEER, WIDTH, Movers
-from geometry.contact.solids import housing_solids, link_solids, tire_solids
+from geometry.contact.solids import housing_solids, link_solids, shock_solids, tire_solids
 from geometry.motion.linkage import linkage_of
 from geometry.motion.placement import PlacedAxle, place
 from geometry.motion.pose_map import pose_map
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle, Rod
 from geometry.rig.layout import Floats
+from geometry.rig.stroke import Shock
 from tests.geometry.motion.axles import STEERING, axle
 from tests.geometry.motion.linkages import LAYOUTS
 
@@ -31,6 +32,18 @@ def made(layout: str, *, steered: bool = True) -> tuple[Axle, Movers]:
     drawn = axle(station=0.0, rods=rods, bump=120.0, droop=100.0, steering=STEERING if steered else None)
     solids = [*tire_solids(drawn), *housing_solids(drawn), *link_solids(drawn)]
     return drawn, Movers(solids, pose_map(linkage_of(drawn)), REACH)
+
+
+SHOCK = Shock(
+    id="shock", chassis=(90.0, 320.0, 930.0), axle=(-20.0, 420.0, 450.0), collapsed=400.0, extended=620.0, mirrored=True
+)
+
+
+@lru_cache
+def shocked(layout: str) -> tuple[Axle, Movers]:
+    """An axle's shocks alone, a body and a shaft on the left and on the right."""
+    drawn = replace(made(layout)[0], shocks=(SHOCK,))
+    return drawn, Movers(list(shock_solids(drawn)), pose_map(linkage_of(drawn)), REACH)
 
 
 def random_poses(drawn: Axle, rng: np.random.Generator, count: int) -> Floats:
@@ -139,6 +152,47 @@ def test_from_any_pose_to_any_other_the_remainder_is_under_half_the_curvature(la
         size = np.abs(way)
         most = 0.5 * np.einsum("ncij,ni,nj->nc", getattr(movers, f"{part}_curvature")[which], size, size)
         assert np.all(np.abs(left) <= most + 1e-6)
+
+
+@pytest.mark.parametrize("layout", RIGID)
+def test_both_halves_of_a_shock_lie_on_the_line_from_eye_to_eye_and_overlap(layout: str) -> None:
+    drawn, movers = shocked(layout)
+    poses = random_poses(drawn, np.random.default_rng(8), 25)
+    room, body = SHOCK.joint_room, SHOCK.collapsed - SHOCK.joint_room
+    for q in poses:
+        exact = place(drawn, TravelPose(float(q[0]), float(q[1])))
+        got = movers.at(*rows(movers, q[None]))
+        reach = movers.half_length[:, None] * got.axis
+        start, end = got.centre - reach, got.centre + reach
+        for side, across in enumerate((1.0, -1.0)):
+            chassis = np.array(SHOCK.chassis) * (1.0, across, 1.0)
+            on_axle = exact.to_rig((np.array(SHOCK.axle) - (0.0, 0.0, drawn.height)) * (1.0, across, 1.0))
+            along = (on_axle - chassis) / np.linalg.norm(on_axle - chassis)
+            one, other = 2 * side, 2 * side + 1
+            close = {"abs": 2.0 * movers.margin + 1e-8}
+            assert start[one] == pytest.approx(chassis + room * along, **close)
+            assert end[one] == pytest.approx(chassis + body * along, **close)
+            assert end[other] == pytest.approx(on_axle - room * along, **close)
+            assert start[other] == pytest.approx(on_axle - (SHOCK.extended - body) * along, **close)
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_slopes_and_bounds_of_shocks_hold(layout: str) -> None:
+    drawn, movers = shocked(layout)
+    rng = np.random.default_rng(9)
+    which, here = rows(movers, 0.9 * random_poses(drawn, rng, 150))
+    got = movers.at(which, here)
+    for freedom in range(2):
+        ahead, behind = (movers.at(which, here + sign * 1e-2 * np.eye(4)[freedom]) for sign in (1.0, -1.0))
+        assert (ahead.centre - behind.centre) / 2e-2 == pytest.approx(got.centre_slope[:, :, freedom], abs=1e-6)
+    there = rows(movers, random_poses(drawn, rng, 150))[1]
+    other, size = movers.at(which, there), np.abs(there - here)
+    for part in ("centre", "axis"):
+        way = np.einsum("ncj,nj->nc", getattr(got, f"{part}_slope"), there - here)
+        left = getattr(other, part) - getattr(got, part) - way
+        most = 0.5 * np.einsum("ncij,ni,nj->nc", getattr(movers, f"{part}_curvature")[which], size, size)
+        assert np.all(np.abs(left) <= most + 1e-6)
+        assert np.abs(left).max() > 0.03 * most.max()  # loose, yet of second order
 
 
 def test_reaches_are_the_lengths_of_the_bounds() -> None:

@@ -340,7 +340,7 @@ def quickening(way: int) -> tuple[Movers, Box, Floats]:
 
 
 def test_of_many_distances_at_once_the_least_of_each_group_is_kept() -> None:
-    record = search._Record(3)
+    record = search._Record(3, EVERYTHING)
     pose = np.arange(5.0)[:, None] * np.ones(4)
     group, pair = np.array([0, 1, 0, 1, 0]), np.array([10, 11, 12, 13, 14])
     record.found(group, pair, np.array([5.0, 3.0, 2.0, 7.0, 4.0]), pose)

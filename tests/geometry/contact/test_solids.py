@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
-from geometry.contact.solids import bar_pieces, housing_solids, link_solids, panel_pieces, tire_solids
+from geometry.contact.solids import bar_pieces, housing_solids, link_solids, panel_pieces, shock_solids, tire_solids
 from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import pose_map
 from geometry.rig.axle import Rod
 from geometry.rig.layout import Floats
 from geometry.rig.parts import Bar, Node, Panel, Point
 from geometry.rig.rig import Rig
+from geometry.rig.stroke import Shock
 from geometry.rig.wheel import Tire
 from geometry.tolerances import ARC_SAGITTA
 from tests.geometry.motion.axles import STEERING, axle
@@ -169,3 +170,26 @@ def test_a_facet_with_a_corner_off_its_plane_is_laid_flat_and_as_much_thicker() 
     off = np.linalg.norm(flat - np.array(corners), axis=1)
     assert 0.2 < off.max() < 0.9
     assert radius == pytest.approx(1.0 + off.max())
+
+
+@pytest.mark.parametrize(
+    ("changes", "ends", "widths"),
+    [
+        ({}, (350.0, 270.0), (63.5, 22.2)),
+        ({"body_at": "axle"}, (270.0, 350.0), (22.2, 63.5)),
+        ({"spring_od": 100.0}, (310.0, 310.0), (100.0, 100.0)),
+    ],
+)
+def test_a_shock_is_two_halves_that_cover_it_extended_and_fit_in_collapsed(
+    changes: dict[str, object], ends: tuple[float, float], widths: tuple[float, float]
+) -> None:
+    shock = Shock(id="s", chassis=(2500.0, 300.0, 950.0), axle=(2500.0, 400.0, 470.0), collapsed=400.0, extended=620.0)
+    drawn = axle(shocks=(replace(shock, **changes),))
+    top, low = shock_solids(drawn)
+    assert top.part == low.part
+    for half, side, end, width in ((top, 1.0, ends[0], widths[0]), (low, -1.0, ends[1], widths[1])):
+        assert half.skin == width / 2.0
+        assert side * half.along - half.half_length == pytest.approx(shock.joint_room)
+        assert side * half.along + half.half_length == pytest.approx(end)
+    assert sum(ends) >= 620.0
+    assert max(ends) <= 400.0 - shock.joint_room
