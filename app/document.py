@@ -325,12 +325,12 @@ def axle_of(rig: Rig, selection: Selection) -> Axle | None:
     if part is None or part.kind in {"bar", "panel", "node"}:
         return None
     ends = ("", ".chassis", ".axle")
-    own = (
-        axle
-        for axle in rig.axles
-        if part.id in {axle.id, *(link_part(axle, rod).id + end for rod in axle.rods for end in ends)}
-    )
-    return next(own, None)
+    for axle in rig.axles:
+        links = {link_part(axle, rod).id + end for rod in axle.rods for end in ends}
+        hung = {f"{axle.id}.{one.id}" for some in (axle.shocks, axle.bump_stops, axle.straps) for one in some}
+        if part.id in {axle.id, *links, *hung}:
+            return axle
+    return None
 
 
 def within_travel(pose: TravelPose, axle: Axle) -> TravelPose:

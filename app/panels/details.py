@@ -9,8 +9,10 @@ from app.document import Document
 from app.panels.axle_form import AxleForm
 from app.panels.part_form import PartForm
 from app.panels.records.pages import RecordPages
-from app.panels.records.topics import Topic, part_of
+from app.panels.records.topics import Topic, is_about, part_of, topic_of
 from app.panels.wanted_form import WantedForm
+from geometry.contact.findings import PairName
+from geometry.rig.layout import PartRef
 
 
 class Details(QScrollArea):
@@ -54,12 +56,19 @@ class Details(QScrollArea):
         self.records.show_topic(topic)
         self.axle.setVisible(topic is None)
         self.wanted.setVisible(topic is None)
-        if topic is not None:
+        if topic is not None and not self._is_chosen(topic):
             self._document.select(part_of(self._document.shown_rig, topic))
         self.topic_shown.emit(topic)
 
+    def _is_chosen(self, topic: Topic) -> bool:
+        chosen = self._document.selection
+        return not isinstance(chosen, PairName) and is_about(self._document.shown_rig, topic, chosen)
+
     def _follow_selection(self) -> None:
-        """A part that is chosen elsewhere ends the topic."""
-        topic = self.records.topic
-        if topic is not None and self._document.selection != part_of(self._document.shown_rig, topic):
-            self.show_topic(None)
+        """A part that is chosen elsewhere brings its own form, or ends the topic."""
+        chosen, topic = self._document.selection, self.records.topic
+        if topic is not None and self._is_chosen(topic):
+            return
+        own = topic_of(self._document.shown_rig, chosen) if isinstance(chosen, PartRef) else None
+        if own is not None or topic is not None:
+            self.show_topic(own)

@@ -49,6 +49,6 @@ def go_to_place(document: Document, details: Details, place: str) -> None:
 def _topics(rig: Rig) -> Iterator[Topic]:
     """All topics, the records of lists before what lists them."""
     for axle in ("", *(axle.id for axle in rig.axles)):
-        for topic in topics_of(axle):
+        for topic in topics_of(rig, axle):
             yield from items_of(rig, topic)
             yield topic

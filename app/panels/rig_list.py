@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTree
 from app.document import Document, axle_of
 from app.edits import change_rig
 from app.panels.records.pages import state_words
-from app.panels.records.topics import Topic, items_of, part_of, title, topics_of
+from app.panels.records.topics import Topic, is_about, items_of, part_of, title, topics_of
 from app.units import LengthUnit, fine_unit, format_length
 from geometry.contact.findings import PairName
 from geometry.rig.layout import PartRef
@@ -92,7 +92,7 @@ class RigList(QTreeWidget):
 
     def _groups(self, rig: Rig, unit: LengthUnit) -> Iterator[tuple[str, list[QTreeWidgetItem]]]:
         yield "Axles", [_with_topics(_item(a.name or a.id, a.tire.size, housing_part(a)), rig, a.id) for a in rig.axles]
-        yield WHOLE_RIG, [_topic_item(rig, topic) for topic in topics_of()]
+        yield WHOLE_RIG, [_topic_item(rig, topic) for topic in topics_of(rig)]
         yield "Panels", [_panel_item(panel) for panel in rig.panels]
         yield "Bars", [_bar_item(bar, unit) for bar in rig.bars]
         yield "Nodes", [_item(node.id, "", node_part(node)) for node in rig.nodes]
@@ -147,7 +147,8 @@ class RigList(QTreeWidget):
     def _follow_selection(self) -> None:
         chosen = self._document.selection
         part = chosen.fixed if isinstance(chosen, PairName) else chosen
-        if self._topic is not None and chosen != part_of(self._document.shown_rig, self._topic):
+        rig, topic = self._document.shown_rig, self._topic
+        if topic is not None and (isinstance(chosen, PairName) or not is_about(rig, topic, chosen)):
             self._topic = None
         with QSignalBlocker(self):
             topic = self._topic
@@ -193,13 +194,13 @@ def _key(item: QTreeWidgetItem) -> object:
 def _every_topic(rig: Rig) -> Iterator[Topic]:
     """All topics with what they list."""
     for axle in ("", *(axle.id for axle in rig.axles)):
-        for topic in topics_of(axle):
+        for topic in topics_of(rig, axle):
             yield topic
             yield from items_of(rig, topic)
 
 
 def _with_topics(item: QTreeWidgetItem, rig: Rig, axle: str) -> QTreeWidgetItem:
-    item.addChildren([_topic_item(rig, topic) for topic in topics_of(axle)])
+    item.addChildren([_topic_item(rig, topic) for topic in topics_of(rig, axle)])
     return item
 
 

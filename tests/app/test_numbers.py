@@ -155,7 +155,7 @@ def test_every_field_of_the_window_passes_the_table_of_entries(
     rig = window.document.rig
     for part in (part_of(rig, rig.bars[0]), part_of(rig, rig.panels[0]), node_part(rig.nodes[0]), *links(rig)):
         window.document.select(part)  # each kind of part has fields of its own
-    for topic in (Topic("cuts", "rear"), Topic("perches", "rear")):
+    for topic in (Topic("cuts", "rear"), Topic("perches", "rear"), Topic("straps", "rear")):
         window.details.show_topic(topic)  # one function makes the fields of all topics: these have each kind of them
     window.tabs.setCurrentWidget(window.numbers.parentWidget())  # its panel is made when it is first shown
     fields = fields_of(window)

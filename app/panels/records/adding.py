@@ -14,10 +14,11 @@ from app.edits import change_rig
 from app.panels.entry_field import FIELD_HEIGHT, EntryField, refusal_words
 from app.panels.records.fields import ChoiceField, Field, field_of
 from app.panels.records.form import message_label, show_ink
+from app.panels.records.items import Group, Item
 from app.panels.records.kinds import ASKED
 from app.panels.records.listing import list_text, with_list
 from app.panels.records.places import value_at, with_value
-from app.panels.records.topics import ITEMS, LISTS, WORDS, Topic
+from app.panels.records.topics import FIXED, ITEMS, LISTS, WORDS, Topic
 from geometry.sketch.names import free_id
 
 
@@ -39,19 +40,24 @@ class AddBox(QGroupBox):
         self._topic = topic
         self._kind = kind
         self._make, groups, names = ASKED[kind]
-        every = {item.path[0]: item for group in groups for item in group.items}
-        self._items = {name: every[name] for name in names}
+        asked = [(item, group) for name in names for group in groups for item in group.items if item.path[0] == name]
+        self._items = {".".join(item.path): item for item, _ in asked}
+        self._labels = {".".join(item.path): label_of(item, group) for item, group in asked}
         self._values: dict[str, Any] = {}
         form = QFormLayout(self)
         form.setVerticalSpacing(4)
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
         self.fields: dict[str, Field] = {}
         for name, item in self._items.items():
-            field = field_of(item, f"New {WORDS[kind]}: {item.words.lower()}", document.unit, self._keeper(name))
+            words = self._labels[name]
+            field = field_of(item, f"New {WORDS[kind]}: {words.lower()}", document.unit, self._keeper(name))
             self.fields[name] = field
             if item.needed and isinstance(field, EntryField):
                 field.line.setPlaceholderText("needed")
-            label = QLabel(item.words)
+            if item.kind == "tick":
+                form.addRow(field)
+                continue
+            label = QLabel(words)
             label.setBuddy(field)
             form.addRow(label, field)
         self.error = message_label("Problem of the new entry")
@@ -60,6 +66,9 @@ class AddBox(QGroupBox):
         self.add_button.setMinimumHeight(FIELD_HEIGHT)
         self.add_button.clicked.connect(lambda _checked: self.add())
         form.addRow(self.add_button)
+        if kind in FIXED:
+            self.setTitle(f"All {WORDS[kind]}s")
+            self.add_button.hide()
         form.addRow(self._list_buttons())
         self.said = message_label("What became of the list")
         form.addRow(self.said)
@@ -123,13 +132,13 @@ class AddBox(QGroupBox):
         for name in missing:
             field = self.fields[name]
             if isinstance(field, EntryField):
-                field.show_error(f"Enter the {self._items[name].words.lower()} first.")
+                field.show_error(f"Enter the {self._labels[name].lower()} first.")
         if missing:
             return
         place = (*self._topic.base, *LISTS[self._kind])
         records = value_at(self._document.rig, place)
         new = free_id([record.id for record in records], f"{self._stem()}-")
-        record = self._make(id=new, **self._values)
+        record = self._make(id=new, **self._given())
         try:
             change_rig(
                 self._document, with_value(self._document.rig, place, (*records, record)), f"Add {WORDS[self._kind]}"
@@ -139,6 +148,17 @@ class AddBox(QGroupBox):
             return
         self._clear()
         self.added.emit(Topic(self._kind, self._topic.axle, new))
+
+    def _given(self) -> dict[str, Any]:
+        """What is entered by field; coordinates of a point together, and nothing for what counts as it is."""
+        given: dict[str, Any] = {}
+        for name, item in self._items.items():
+            value = self._values.get(name)
+            if len(item.path) > 1:
+                given[item.path[0]] = (*given.get(item.path[0], ()), value)
+            elif value is not None or item.taken_for is None:
+                given[item.path[0]] = value
+        return {name: value for name, value in given.items() if value is not None}
 
     def _stem(self) -> str:
         return WORDS[self._kind].rpartition(" ")[2]
@@ -152,6 +172,9 @@ class AddBox(QGroupBox):
             elif isinstance(field, ChoiceField):
                 field.setCurrentIndex(0)
                 self._values[name] = field.currentData()
+            else:
+                field.show_value(False)
+                self._values[name] = False
         self._say("")
 
     def _say(self, problem: str) -> None:
@@ -163,3 +186,8 @@ class AddBox(QGroupBox):
         for field in self.fields.values():
             if isinstance(field, EntryField):
                 field.show_unit(self._document.unit)
+
+
+def label_of(item: Item, group: Group) -> str:
+    """What a field is called among those of other groups: a coordinate along with its point."""
+    return item.words if len(item.path) == 1 else f"{group.title}, {item.words}"

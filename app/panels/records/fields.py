@@ -82,9 +82,23 @@ def field_of(item: Item, name: str, unit: LengthUnit, commit: Commit) -> Field:
     """The field for an item; `name` is what a screen reader calls it."""
     made = _made(item, name, unit, commit)
     made.explain(item.tip)
-    if isinstance(made, EntryField):
-        made.line.setPlaceholderText(item.empty)
+    show_empty(made, item, unit)
     return made
+
+
+def show_empty(field: Field, item: Item, unit: LengthUnit) -> None:
+    """Say in an empty field what that means: unknown, or what counts until something is entered."""
+    if not isinstance(field, EntryField):
+        return
+    taken = item.taken_for
+    words = item.empty if taken is None else f"{_written(item, taken, unit)} unless entered"
+    field.line.setPlaceholderText(words)
+
+
+def _written(item: Item, value: float, unit: LengthUnit) -> str:
+    if item.kind in {"tape", "fine"}:
+        return minus((_tape if item.kind == "tape" else _fine)(value, unit))
+    return minus(OPEN[item.kind][1](value))
 
 
 def _made(item: Item, name: str, unit: LengthUnit, commit: Commit) -> Field:
@@ -92,11 +106,13 @@ def _made(item: Item, name: str, unit: LengthUnit, commit: Commit) -> Field:
         return ChoiceField(item, name, commit) if item.kind == "choice" else TickField(item, name, commit)
     if item.kind in {"tape", "fine"}:
         write: Write = _tape if item.kind == "tape" else _fine
-        if item.needed:
-            return LengthField(name, unit, commit, write=write)
-        return MeasuredField(name, unit, commit, write=write)
+        field = LengthField if item.needed and len(item.path) == 1 else MeasuredField
+        return field(name, unit, commit, write=write)
     if item.kind == "lengths":
         return LengthsField(name, unit, commit)
+    if item.kind in LISTED:
+        reading, showing = LISTED[item.kind]
+        return EntryField(name, partial(_all, reading), partial(_joined, showing), commit, unit=unit)
     if item.kind in OPEN:
         read, show, echo = OPEN[item.kind]
         return EntryField(name, partial(_or_none, read), partial(_or_nothing, show), commit, unit=unit, echo=echo)
@@ -136,9 +152,23 @@ def _or_nothing(show: Callable[[Any], str], value: Any) -> str:
     return "" if value is None else minus(show(value))
 
 
-def _number(value: float) -> str:
-    return f"{value:.4g}"
+def _all(read: Callable[[str], Any], text: str) -> tuple[Any, ...]:
+    return tuple(read(one.strip()) for one in text.split(BETWEEN) if one.strip())
 
+
+def _joined(show: Callable[[Any], str], values: tuple[Any, ...]) -> str:
+    return f"{BETWEEN} ".join(show(value) for value in values)
+
+
+def _number(value: float) -> str:
+    return f"{value:.6g}"
+
+
+LISTED: Final[dict[str, tuple[Callable[[str], Any], Callable[[Any], str]]]] = {
+    "numbers": (parse_number, _number),
+    "texts": (str, str),
+}
+"""How the values of lists are read and shown."""
 
 OPEN: Final[dict[str, tuple[Callable[[str], Any], Callable[[Any], str], Callable[[str], str]]]] = {
     "angle": (parse_angle, format_angle, _silent),

@@ -14,10 +14,10 @@ from PySide6.QtWidgets import QFormLayout, QGroupBox, QLabel, QPushButton, QVBox
 from app.document import Document
 from app.edits import axle_words, change_rig, confirm
 from app.panels.entry_field import FIELD_HEIGHT, EntryField, refusal_words
-from app.panels.records.fields import Field, field_of
-from app.panels.records.items import Group, Item, WholePoint, values_of
+from app.panels.records.fields import Field, field_of, show_empty
+from app.panels.records.items import Group, Item, WholePoint, WholeRecord, values_of
 from app.panels.records.places import Place, value_at, with_value, without_record
-from app.panels.records.topics import WORDS, Topic, is_there, title
+from app.panels.records.topics import FIXED, WORDS, Topic, is_there, title
 from app.theme import colours
 from geometry.rig.rig import Rig
 
@@ -44,6 +44,7 @@ class RecordForm(QWidget):
         self._waiting: dict[tuple[Topic, str], tuple[tuple[Any, ...], tuple[Any, ...]]] = {}
         self.fields: dict[Place, Field] = {}
         self.copies: dict[str, QPushButton] = {}
+        self.removals: dict[str, QPushButton] = {}
         self._notes: dict[str, QLabel] = {}
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)
@@ -52,7 +53,7 @@ class RecordForm(QWidget):
         self.boxes = [self._box(group) for group in self._groups]
         for box in self.boxes:
             self.column.addWidget(box)
-        if topic.item:
+        if topic.item and topic.kind not in FIXED:
             self.delete_button = self.button(f"Delete this {WORDS[topic.kind]}", self.delete)
             self.column.addWidget(self.delete_button)
         document.rig_changed.connect(self._refresh_if_seen)
@@ -66,6 +67,10 @@ class RecordForm(QWidget):
         form = QFormLayout(box)
         form.setVerticalSpacing(4)
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapLongRows)
+        if group.note:
+            note = QLabel(group.note)
+            note.setWordWrap(True)
+            form.addRow(note)
         for item in group.items:
             name = f"{group.title}: {item.words[:1].lower()}{item.words[1:]}"
             field = field_of(item, name, self._document.unit, partial(self._commit, group, item))
@@ -83,6 +88,10 @@ class RecordForm(QWidget):
         if group.whole is not None:
             self._notes[group.title] = message_label(f"{group.title}, what is missing")
             form.addRow(self._notes[group.title])
+        if isinstance(group.whole, WholeRecord):
+            words = group.whole.words
+            self.removals[words] = self.button(f"Remove the {words}", partial(self._remove, group))
+            form.addRow(self.removals[words])
         if group.copied is not None:
             self.copies[group.title] = self.button("Same as the left side", partial(self._copy, group))
             form.addRow(self.copies[group.title])
@@ -134,11 +143,14 @@ class RecordForm(QWidget):
             values = self._values(rig, group)
             for item, value in zip(group.items, values, strict=True):
                 field = self.fields[item.path]
-                field.show_value(value)
+                field.show_value(item.shown(value) if isinstance(field, EntryField) else value)
                 if isinstance(field, EntryField):
                     field.show_unconfirmed(self._mark(group, item) in marks)
             if group.whole is not None:
                 self._tell(group, group.whole.lacks(values))
+            if isinstance(group.whole, WholeRecord):
+                begun = any(value not in {None, item.plain} for item, value in zip(group.items, values, strict=True))
+                self.removals[group.whole.words].setVisible(begun)
 
     def _values(self, rig: Rig, group: Group) -> tuple[Any, ...]:
         """What the fields of a group show: what the rig has, or what waits to be complete on top of it."""
@@ -162,9 +174,11 @@ class RecordForm(QWidget):
         self.error.setVisible(bool(problem))
 
     def _show_unit(self) -> None:
-        for field in self.fields.values():
+        for item in (item for group in self._groups for item in group.items):
+            field = self.fields[item.path]
             if isinstance(field, EntryField):
                 field.show_unit(self._document.unit)
+                show_empty(field, item, self._document.unit)
         self._refresh_if_seen()
 
     # Commits
@@ -179,6 +193,7 @@ class RecordForm(QWidget):
     def _commit(self, group: Group, item: Item, value: Any) -> None:
         """Put a value in; a choice or tick that the rig cannot have goes back, other refusals are the field's own."""
         text = f"Change {self.words()} {item.words.partition(':')[0].lower()}"
+        value = item.taken_for if value is None else value
         try:
             if group.whole is not None:
                 self._commit_whole(group, item, value, text)
@@ -217,6 +232,17 @@ class RecordForm(QWidget):
         source, target = ((*base, *path) for path in group.copied)
         text = f"Copy {self.words()} {group.title.lower()} from the left"
         self._change(with_value(rig, target, _copied(rig, source, target)), text)
+
+    def _remove(self, group: Group) -> None:
+        """Forget a record and all that was entered of it."""
+        whole, base, rig = group.whole, self._topic.base, self._document.rig
+        if whole is None:
+            return
+        self._waiting.pop((self._topic, group.title), None)
+        if self._change(
+            whole.put(rig, base, (None,) * len(group.items)), f"Remove {self.words()} {group.title.lower()}"
+        ):
+            self.refresh()
 
     def delete(self) -> None:
         """Take the record out of its list."""

@@ -8,12 +8,12 @@ from typing import Any, Final
 
 from msgspec.structs import replace
 
-from app.mass_units import parse_mass
+from app.mass_units import parse_mass, parse_number
 from app.panels.entry_field import refusal_words
 from app.panels.records.items import Group, Item, WholePoint
 from app.panels.records.kinds import ASKED
 from app.panels.records.places import Place, value_at, with_value
-from app.panels.records.topics import ITEMS, LISTS, WORDS, Topic, TopicKind
+from app.panels.records.topics import FIXED, ITEMS, LISTS, WORDS, Topic, TopicKind
 from app.panels.tables.cells import NO, YES
 from app.panels.tables.paste import read_block, written_block
 from app.panels.tables.sheets import plain_title
@@ -46,7 +46,7 @@ def list_text(rig: Rig, topic: Topic, unit: LengthUnit) -> str:
     """The list of a topic with headings, tab-separated, every number as it is."""
     kind = ITEMS[topic.kind]
     columns = _columns(kind)
-    rows = [[ID, *(_heading(item, unit) for item, _ in columns.values())]]
+    rows = [[ID, *(_heading(title, item, unit) for title, (item, _) in columns.items())]]
     for record in _records(rig, topic):
         values = (_value(record, item, group) for item, group in columns.values())
         texts = (_text(item, value, unit) for (item, _), value in zip(columns.values(), values, strict=True))
@@ -103,17 +103,26 @@ def _records(rig: Rig, topic: Topic) -> tuple[Any, ...]:
 
 
 def _columns(kind: TopicKind) -> dict[str, tuple[Item, Group]]:
-    """Items by their titles in small letters."""
-    return {_title(item): (item, group) for group in ASKED[kind][1] for item in group.items}
+    """Items by their titles in small letters; coordinates along with their point where there are several."""
+    groups = ASKED[kind][1]
+    several = sum(isinstance(group.whole, WholePoint) for group in groups) > 1
+    return {
+        f"{group.title.lower()} {_title(item)}" if several and isinstance(group.whole, WholePoint) else _title(item): (
+            item,
+            group,
+        )
+        for group in groups
+        for item in group.items
+    }
 
 
 def _title(item: Item) -> str:
     return item.words.partition(":")[0].partition(",")[0].lower()
 
 
-def _heading(item: Item, unit: LengthUnit) -> str:
+def _heading(title: str, item: Item, unit: LengthUnit) -> str:
     sign = unit.sign if item.kind in LENGTHS else {"mass": "kg", "angle": "°"}.get(item.kind, "")
-    return f"{_title(item)} [{sign}]" if sign else _title(item)
+    return f"{title} [{sign}]" if sign else title
 
 
 def _value(record: Any, item: Item, group: Group) -> Any:
@@ -164,7 +173,7 @@ def _read(kind: TopicKind, places: Sequence[tuple[str, LengthUnit]], row: Sequen
         if isinstance(group.whole, WholePoint):
             point.setdefault(group.whole.path, {})[item.path[-1]] = value
         elif value is not None or not item.needed:
-            given[item.path[0]] = value
+            given[item.path[0]] = item.taken_for if value is None else value
     for path, axes in point.items():
         if (None in axes.values() and any(value is not None for value in axes.values())) or len(axes) < len("xyz"):
             raise ListError("the place has x, y and z; give all three of them, or none")
@@ -183,7 +192,7 @@ def _value_of(item: Item, text: str, unit: LengthUnit) -> Any:
         return None
     if item.kind in LENGTHS:
         return parse_length(text, unit)
-    return parse_mass(text) if item.kind == "mass" else parse_angle(text)
+    return {"mass": parse_mass, "number": parse_number}.get(item.kind, parse_angle)(text)
 
 
 def _yes(text: str) -> bool:
@@ -202,6 +211,8 @@ def _choice(item: Item, text: str) -> Any:
 
 
 def _made(kind: TopicKind, new: str, values: Mapping[str, Any]) -> Any:
+    if kind in FIXED:
+        raise ListError(f"there is no {WORDS[kind]} “{new}”; draw it first, or correct its id")
     missing = [title for title, (item, _) in _columns(kind).items() if item.needed and values.get(item.path[0]) is None]
     if kind == "limit" and "measure" not in values:
         missing.append("measured at")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Final
+from collections.abc import Callable
+from typing import Any, Final
 
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QFont
@@ -14,12 +15,19 @@ from app.mass_units import format_mass
 from app.panels.records.adding import AddBox
 from app.panels.records.as_built_form import AsBuiltForm
 from app.panels.records.axle_items import ANGLES, AS_BUILT, CUTS, MOCK_UP, PERCH, SHAFTS
+from app.panels.records.driveline_items import DRIVESHAFT, GEARS, JOINT, PINION
 from app.panels.records.form import RecordForm
 from app.panels.records.items import Group, is_known
 from app.panels.records.places import value_at
 from app.panels.records.rig_items import LIMIT, MASS, RULES, SCALES
+from app.panels.records.steering_items import STEERING
+from app.panels.records.stroke_items import SHOCK, STOP, STRAP
 from app.panels.records.topics import ITEMS, Topic, TopicKind, is_there, items_of, title
-from app.units import LengthUnit, format_length
+from app.typeset import minus
+from app.units import LengthUnit, format_angle, format_length
+from geometry.rig.axle import Rod
+from geometry.rig.driveline import PinionChoice
+from geometry.rig.mass import MassPart
 from geometry.rig.rig import Rig
 
 GROUPS: Final[dict[TopicKind, tuple[Group, ...]]] = {
@@ -35,6 +43,19 @@ GROUPS: Final[dict[TopicKind, tuple[Group, ...]]] = {
     "scales": SCALES,
     "rules": RULES,
     "limit": LIMIT,
+    "shocks": (),
+    "shock": SHOCK,
+    "stops": (),
+    "stop": STOP,
+    "straps": (),
+    "strap": STRAP,
+    "steering": STEERING,
+    "driveshaft": DRIVESHAFT,
+    "pinions": (),
+    "pinion": PINION,
+    "joints": (),
+    "joint": JOINT,
+    "gears": GEARS,
 }
 """What can be entered under each topic."""
 
@@ -47,6 +68,15 @@ HINTS: Final[dict[TopicKind, str]] = {
     "below this line in the parts list.",
     "scales": "Readings count in place of the list of masses.",
     "rules": "What bounds the width beside clearance; a rule that is empty bounds nothing.",
+    "shocks": "Shocks and coil-overs, from eye to eye. They cut the travel where they would be too long or too short.",
+    "stops": "Bump stops end the travel upward where they give no more.",
+    "straps": "Limit straps end the travel downward where they are taut.",
+    "steering": "What turns the wheels, as far as it is known. Without tie rod and share both wheels turn alike.",
+    "driveshaft": "What stays empty is unknown, and so is what depends on it.",
+    "pinions": "Other centre sections, side by side with the one that is drawn. Each stands below this line in the "
+    "parts list; what it leaves empty is as drawn.",
+    "joints": "How far the joints of the links can lean. The links stand below this line in the parts list.",
+    "gears": "From the engine's turns to the tire's: overall ratios, crawl ratio and road speed follow.",
 }
 """What is said above a form."""
 
@@ -144,10 +174,7 @@ def _form(document: Document, topic: Topic) -> RecordForm:
 def state_words(rig: Rig, topic: Topic, unit: LengthUnit) -> str:
     """What of a topic is known, in a word or two for the tree; of a record of a list, its size."""
     if topic.item:
-        record = value_at(rig, topic.base)
-        if topic.kind == "mass":
-            return "unknown" if record.mass_kg is None else format_mass(record.mass_kg)
-        return format_length(record.most if topic.kind == "limit" else record.width, unit)
+        return SIZES[topic.kind](value_at(rig, topic.base), unit)
     if topic.kind == "as built":
         record = value_at(rig, (*topic.base, "as_built"))
         return "not measured" if record is None else f"{record.stage} {record.date}"
@@ -155,3 +182,29 @@ def state_words(rig: Rig, topic: Topic, unit: LengthUnit) -> str:
     if count:
         return str(count)
     return "" if is_known(rig, topic.base, GROUPS[topic.kind]) else "none" if topic.kind in ITEMS else "unknown"
+
+
+def _mass(part: MassPart, _unit: LengthUnit) -> str:
+    return "unknown" if part.mass_kg is None else format_mass(part.mass_kg)
+
+
+def _rise(pinion: PinionChoice, unit: LengthUnit) -> str:
+    return "" if pinion.pinion_rise is None else f"rise {minus(format_length(pinion.pinion_rise, unit))}"
+
+
+def _leans(rod: Rod, _unit: LengthUnit) -> str:
+    known = [limit for limit in (rod.chassis_limit_deg, rod.axle_limit_deg) if limit is not None]
+    return " and ".join(format_angle(limit) for limit in known) or "unknown"
+
+
+SIZES: Final[dict[TopicKind, Callable[[Any, LengthUnit], str]]] = {
+    "mass": _mass,
+    "limit": lambda limit, unit: format_length(limit.most, unit),
+    "perch": lambda perch, unit: format_length(perch.width, unit),
+    "shock": lambda shock, unit: f"stroke {format_length(shock.extended - shock.collapsed, unit)}",
+    "stop": lambda stop, unit: format_length(stop.height, unit),
+    "strap": lambda strap, unit: format_length(strap.length, unit),
+    "pinion": _rise,
+    "joint": _leans,
+}
+"""What the tree says of a record of a list."""

@@ -13,12 +13,19 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from geometry.rig.build import Build
+from geometry.rig.driveline import Driveshaft, Gears
 from geometry.rig.mass import Masses
 from geometry.rig.rules import Rules
 
 Place = tuple[str, ...]
 
-EMPTY: Final[dict[str, Callable[[], Struct]]] = {"build": Build, "masses": Masses, "rules": Rules}
+EMPTY: Final[dict[str, Callable[[], Struct]]] = {
+    "build": Build,
+    "masses": Masses,
+    "rules": Rules,
+    "driveshaft": Driveshaft,
+    "gears": Gears,
+}
 """What stands for a record that is not there, as long as nothing of it is known."""
 
 

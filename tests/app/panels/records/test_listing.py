@@ -18,9 +18,11 @@ from app.panels.records.topics import Topic
 from app.panels.tables.changes import TableError
 from app.units import LengthUnit
 from geometry.rig.build import Build, Perch
+from geometry.rig.driveline import PinionChoice
 from geometry.rig.mass import Masses, MassPart
 from geometry.rig.rig import Rig
 from geometry.rig.rules import Rules, WidthLimit
+from geometry.rig.stroke import Shock
 from tests.geometry.rig.rigs import small_rig
 
 MASSES, RULES, PERCHES = Topic("masses"), Topic("rules"), Topic("perches", "rear")
@@ -38,6 +40,25 @@ def rig() -> Rig:
     perches = (Perch(id="p", at=-482.6, width=76.2, angle_deg=-8.0),)
     whole = replace(small_rig(), masses=Masses(parts=parts), rules=rules)
     return with_axle(whole, "rear", build=Build(perches=perches))
+
+
+def test_shocks_pinions_and_joints_come_back_as_they_went_out(rig: Rig) -> None:
+    ends = {"chassis": (30.0 / 7.0, 400.0, 850.0), "axle": (30.0, 420.0, 450.0)}
+    shocks = (Shock(id="s", collapsed=300.0, extended=500.0, body_at="axle", spring_od=120.0, mirrored=True, **ends),)
+    pinions = (PinionChoice(id="p", pinion_rise=-30.0),)
+    first, *others = rig.axle("rear").rods
+    rods = (replace(first, axle_bolt=(0.1, 1.0, 0.0), chassis_limit_deg=25.0), *others)
+    with_all = with_axle(rig, "rear", shocks=shocks, pinion_choices=pinions, rods=rods)
+    for kind in ("shocks", "pinions", "joints"):
+        topic = Topic(kind, "rear")
+        assert with_list(with_all, topic, list_text(with_all, topic, MM), MM).rig == with_all
+    without = with_axle(rig, "rear", shocks=())
+    assert with_list(without, Topic("shocks", "rear"), list_text(with_all, Topic("shocks", "rear"), MM), MM).added == 1
+    text = "id\tcollapsed length\textended length\ns\t310\t510\n"
+    (changed,) = with_list(with_all, Topic("shocks", "rear"), text, MM).rig.axle("rear").shocks
+    assert (changed.collapsed, changed.spring_od) == (310.0, 120.0)
+    with pytest.raises(ListError, match="Row 2: there is no link “new”"):
+        with_list(with_all, Topic("joints", "rear"), "id\tchassis end leans at most\nnew\t20", MM)
 
 
 @pytest.mark.parametrize("topic", [MASSES, RULES, PERCHES], ids=lambda topic: topic.kind)
