@@ -31,6 +31,7 @@ from geometry.motion.linkage import linkage_of
 from geometry.motion.pose_map import pose_map
 from geometry.motion.steer_lock import steer_range
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
+from geometry.motion.turn_bounds import turn_bounds
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig, WantedClearance
@@ -47,6 +48,9 @@ GiveUp = Callable[[], bool]
 WIDTH_STEP: Final = 600.0
 """Widths within this step share one table of moving solids [mm]: a drag over any widths that are worth a look rebuilds
 it once at most, and bounds are no looser than with a shorter one."""
+
+REACH_FOUND: Final = 1.0
+"""Bracket in which the width is found at which a tie rod turns the wheels no more [mm]: no axle is made finer."""
 
 _GROUPS: Final[dict[str, str]] = {"tire": "tire", "link": "link", "shock": "shock"}
 """First word of a pair's kind by the moving part's kind; housing, centre section and pinion are the axle."""
@@ -112,12 +116,12 @@ def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...
     Parameters
     ----------
     span : float
-        Largest change of width from the drawn one that will be asked for [mm].
+        Largest change of width from the drawn one that will be asked for [mm]; at most what `steerable_widths` leaves.
 
     """
     chassis = Rig(name="", wanted=rig.wanted, nodes=rig.nodes, bars=rig.bars, panels=rig.panels, axles=())
     at_reference = msgspec.structs.replace(axle, width=reference_width(axle))
-    return _problems(chassis, at_reference, WIDTH_STEP / 2.0 + span)
+    return _problems(chassis, at_reference, _reach(at_reference, axle, span))
 
 
 @lru_cache(maxsize=16)
@@ -177,8 +181,42 @@ def at_width(box: Box, change: float) -> Box:
 
 
 def reference_width(axle: Axle) -> float:
-    """Width at which the axle's table of moving solids is made [mm]."""
-    return WIDTH_STEP * max(1.0, round(axle.width / WIDTH_STEP))
+    """Width at which the axle's table of moving solids is made [mm].
+
+    Its own, where the tie rod would come too near to its dead centre at widths that could share a table.
+    """
+    common = WIDTH_STEP * max(1.0, round(axle.width / WIDTH_STEP))
+    return common if _turns_within(msgspec.structs.replace(axle, width=common), WIDTH_STEP / 2.0) else axle.width
+
+
+def steerable_widths(axle: Axle, low: float, high: float) -> tuple[float, float]:
+    """The part of a range of widths in which the tie rod is proved to turn the wheels to full lock [mm].
+
+    All of it on most axles; it lies as far to either side of the reference width as the nearer end allows.
+    """
+    at = reference_width(axle)
+    if low > high or turn_law(axle) is None:
+        return low, high
+    reach = _reach(msgspec.structs.replace(axle, width=at), axle, max(abs(low - at), abs(high - at)))
+    reach -= 2.0 * REACH_FOUND  # a table for what is left may end that much sooner
+    return max(low, min(at - reach, axle.width)), min(high, max(at + reach, axle.width))
+
+
+def _reach(at_reference: Axle, axle: Axle, span: float) -> float:
+    """Change of width that a table covers: half a step and the span, or as much of that as can be proved [mm]."""
+    own = at_reference.width == axle.width and not _turns_within(at_reference, WIDTH_STEP / 2.0)
+    proved, wanted = (0.0 if own else WIDTH_STEP / 2.0), (0.0 if own else WIDTH_STEP / 2.0) + span
+    if _turns_within(at_reference, wanted):
+        return wanted
+    while wanted - proved > REACH_FOUND:
+        middle = (proved + wanted) / 2.0
+        proved, wanted = (middle, wanted) if _turns_within(at_reference, middle) else (proved, middle)
+    return proved
+
+
+def _turns_within(axle: Axle, reach: float) -> bool:
+    """Whether the turns of the wheels are proved to have bounded slopes at all widths within reach."""
+    return turn_bounds(turn_law(axle), max(map(abs, steer_range(axle))), reach) is not None
 
 
 def check_axle(

@@ -21,6 +21,7 @@ from geometry.contact.axle_check import (
     at_width,
     axle_problems,
     reference_width,
+    steerable_widths,
     travel_box,
 )
 from geometry.contact.compiled.ready import closest_approaches, first_crossing
@@ -70,7 +71,7 @@ def width_curve(
     Parameters
     ----------
     low, high : float
-        Range of wheel-mount widths [mm].
+        Range of wheel-mount widths [mm]; cut down to where the tie rod turns the wheels to full lock.
     partial : callable
         Called with what is known so far, whenever that is more.
     give_up : callable
@@ -78,6 +79,7 @@ def width_curve(
 
     """
     reference = reference_width(axle)
+    low, high = steerable_widths(axle, low, high)
     problems = axle_problems(rig, axle, max(abs(low - reference), abs(high - reference)))
     kinds = tuple(_by_kind(problem) for problem in problems)
     box = travel_box(axle)
@@ -134,6 +136,10 @@ def width_windows(
 
     """
     reference = reference_width(axle)
+    low, high = steerable_widths(axle, samples[0].width, samples[-1].width)
+    samples = [sample for sample in samples if low <= sample.width <= high]
+    if not samples:
+        return ()
     problems = axle_problems(rig, axle, max(abs(sample.width - reference) for sample in samples))
     return _windows(problems, travel_box(axle), reference, samples, tolerance, give_up)
 

@@ -73,7 +73,8 @@ def turn_bounds(law: TurnLaw | None, most: float, reach: float) -> TurnBounds | 
         half_s * (2.0 * np.arange(STEERS) + 1.0), half_w * (2.0 * np.arange(count) + 1.0) - reach, indexing="ij"
     )
     s, w = _Range.round(middle_s.ravel(), half_s), _Range.round(law.spread + middle_w.ravel(), half_w)
-    slopes = _rod_slopes(law, s, w) if law.kind == "tie_rod" else _share_slopes(law, s, w)
+    with np.errstate(over="ignore", invalid="ignore"):  # beside a dead centre slopes are without bounds
+        slopes = _rod_slopes(law, s, w) if law.kind == "tie_rod" else _share_slopes(law, s, w)
     if slopes is None:
         return None
     sizes = [float(np.maximum(np.abs(each.low), np.abs(each.high)).max()) for each in slopes]

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
-from geometry.contact.axle_check import axle_problems, check_axle, travel_box
+from geometry.contact import width
+from geometry.contact.axle_check import axle_problems, check_axle, reference_width, steerable_widths, travel_box
 from geometry.contact.movers import STEER, Movers
 from geometry.contact.search import closest_approaches
 from geometry.contact.solids import TIE_ROD_ROOM, steering_solids, tire_solids
@@ -22,7 +23,7 @@ from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import Floats, Side
 from geometry.rig.parts import Bar, Node
-from geometry.rig.steer_gear import Ram
+from geometry.rig.steer_gear import Ram, TieRod
 from geometry.rig.turn_law import turn_law
 from tests.geometry.motion.axles import STEERING, axle
 from tests.geometry.motion.ties import TIES, tied
@@ -180,3 +181,33 @@ def test_where_no_bounds_can_be_proved_nothing_is_said_to_be_clear() -> None:
     beyond = Movers(list(tire_solids(drawn)), movers.pose_map, REACH, movers.law, 1.45)
     assert beyond.centre_curvature.max() > 1e6
     assert with_fields(movers.bounds, by_steer=1.0) != beyond.bounds
+
+
+STEEP = TieRod(arm=(170.0, -190.0, 20.0))
+"""A rod ahead of the axle whose arms lean inboard: at full lock not far from its dead centre, and nearer on a narrow
+axle."""
+
+
+def test_an_axle_whose_tie_rod_allows_few_widths_is_checked_and_its_curve_ends_with_them(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(width, "COARSE", 2)
+    monkeypatch.setattr(width, "MOST_SAMPLES", 2)
+    rig = random_rig(3, bars=3, panels=0)
+    steering = replace(rig.axles[0].steering, tie_rod=STEEP, lock_left_deg=29.0, lock_right_deg=29.0)
+    steep = replace(rig.axles[0], steering=steering, width=1750.0)
+    assert reference_width(steep) == steep.width
+    found = check_axle(rig, steep)
+    assert all(each.settled for each in found)
+    assert any(not each.beyond for each in found)
+    low, high = steerable_widths(steep, steep.width - 400.0, steep.width + 100.0)
+    assert steep.width - 400.0 < low < steep.width < high
+    curve = width.width_curve(replace(rig, axles=(steep,)), steep, steep.width - 400.0, steep.width + 100.0)
+    assert curve is not None
+    assert (curve.samples[0].width, curve.samples[-1].width) == (low, high)
+
+
+def test_a_rod_that_is_far_from_its_dead_centre_leaves_all_widths() -> None:
+    drawn, _ = made("tie rod behind")
+    assert steerable_widths(drawn, 1200.0, 2200.0) == (1200.0, 2200.0)
+    assert steerable_widths(axle(steering=STEERING), 100.0, 9000.0) == (100.0, 9000.0)
