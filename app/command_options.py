@@ -10,6 +10,7 @@ from typing import Final
 
 from app.console import print_lines
 from app.conversion import add_convert_options
+from app.curve_tables import add_curve_options
 from app.cutting import add_cut_sheet_options
 from app.numbers import add_numbers_options
 from app.units import LengthUnit
@@ -30,6 +31,7 @@ examples:
   wheelroom survey my.rig.json --out survey.pdf
   wheelroom numbers my.rig.json --axle rear
   wheelroom cut-sheet my.rig.json --axle rear --out rear.pdf
+  wheelroom curves my.rig.json --axle front --against steer --out front.csv
   wheelroom convert my.rig.json --out frame.dxf
   wheelroom convert frame.dxf --into my.rig.json --unit in
   wheelroom schema > rig.schema.json
@@ -101,9 +103,11 @@ def parser() -> argparse.ArgumentParser:
     _add_rig(cut_sheet)
     add_cut_sheet_options(cut_sheet)
 
-    numbers = command("numbers", "print what follows from the widths", "wheelroom numbers my.rig.json --axle rear")
-    _add_rig(numbers)
-    add_numbers_options(numbers)
+    example = "wheelroom numbers my.rig.json --axle rear"
+    add_numbers_options(_add_rig(command("numbers", "print what follows from the widths", example)))
+
+    example = "wheelroom curves my.rig.json --axle rear --out rear.csv"
+    add_curve_options(_add_rig(command("curves", "write what travel or steer changes", example)))
 
     add_convert_options(
         command("convert", "write or take in tables and drawings", "wheelroom convert frame.dxf --into my.rig.json")
@@ -118,7 +122,7 @@ def parser() -> argparse.ArgumentParser:
     return whole
 
 
-def _add_rig(command: argparse.ArgumentParser) -> None:
+def _add_rig(command: argparse.ArgumentParser) -> argparse.ArgumentParser:
     command.add_argument("rig", metavar="RIG", help="rig file; - reads it from standard input")
     command.add_argument(
         "--width",
@@ -128,6 +132,7 @@ def _add_rig(command: argparse.ArgumentParser) -> None:
         help="wheel-mount width to take instead of the drawn one, of one axle or of all; can be given repeatedly",
     )
     _add_units(command)
+    return command
 
 
 def _add_units(command: argparse.ArgumentParser) -> None:

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Final
 from app.command_options import parser
 from app.console import Progress, SampleLines, check_lines, curve_lines, print_lines, window_lines, write_bytes
 from app.conversion import convert
+from app.curve_tables import write_curves
 from app.cutting import cut_sheet_lines
 from app.interrupt import leaving_at_once
 from app.numbers import can_be_built, number_lines, numbers_of, numbers_to_json
@@ -306,6 +307,14 @@ def _numbers(options: argparse.Namespace) -> int:
     return CLEAR if can_be_built(found) else UNUSABLE
 
 
+def _curves(options: argparse.Namespace) -> int:
+    rig = _rig(options)
+    _refuse_rig_file(options.out, options.rig)
+    count = write_curves(options.out, rig, _axle(rig, options.axle), options.against)
+    print_lines([f"{count} quantities of the axle {options.axle} are in {options.out.name}."])
+    return CLEAR
+
+
 def _convert(options: argparse.Namespace) -> int:
     print_lines(convert(options))
     return CLEAR
@@ -337,6 +346,7 @@ COMMANDS: Final[dict[str, Callable[[argparse.Namespace], int]]] = {
     "survey": _survey,
     "numbers": _numbers,
     "cut-sheet": _cut_sheet,
+    "curves": _curves,
     "schema": _schema,
     "convert": _convert,
 }

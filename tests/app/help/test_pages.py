@@ -85,7 +85,9 @@ def test_the_example_of_the_file_reference_is_a_rig() -> None:
     assert msgspec.json.decode(example, type=Rig).axles[0].id == "rear"
 
 
-@pytest.mark.parametrize("command", ["check", "widths", "study", "report", "numbers", "cut-sheet", "convert", "schema"])
+@pytest.mark.parametrize(
+    "command", ["check", "widths", "study", "report", "numbers", "cut-sheet", "curves", "convert", "schema"]
+)
 def test_the_command_line_page_names_every_option(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     page = (HELP / "command-line.md").read_text(encoding="utf-8")
     with pytest.raises(SystemExit):
