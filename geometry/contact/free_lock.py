@@ -26,6 +26,7 @@ from geometry.contact.movers import STEER
 from geometry.contact.search import AT_ONCE, MOST_CELLS, SPLIT_SHARE, Box, Cells, curving, look, measure, sight
 from geometry.motion.steer_lock import steer_range
 from geometry.rig.axle import Axle
+from geometry.rig.layout import Side
 from geometry.rig.rig import Rig
 
 Floats = NDArray[np.float64]
@@ -91,6 +92,12 @@ class FreeLock:
     def stop_right(self) -> float:
         """The same to the right [rad]."""
         return float(np.nanmin(np.array(self.right)))
+
+    def ended_by(self, way: Side) -> PairName | None:
+        """The pair that is first to lose its clearance over the whole travel; None = the full lock comes first."""
+        steers, pairs = (self.left, self.left_pair) if way == "left" else (self.right, self.right_pair)
+        row, column = np.unravel_index(int(np.nanargmin(np.array(steers))), np.shape(steers))
+        return pairs[int(row)][int(column)]
 
     @property
     def free(self) -> NDArray[np.bool_]:

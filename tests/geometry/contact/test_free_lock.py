@@ -88,6 +88,9 @@ def test_the_stop_is_free_everywhere_and_the_pair_that_ends_it_is_named() -> Non
     stops = {"lock_left_deg": float(np.degrees(stop)), "lock_right_deg": 0.0}
     stopped = replace(axle, steering=replace(axle.steering, **stops))
     assert free.stop_left == 0.0 or not any(each.high < each.wanted for each in too_near(rig, stopped))
+    first = free.ended_by("left")
+    assert first is not None
+    assert first in {name for row in free.left_pair for name in row}
     for rows, pairs, lock in (
         (free.left, free.left_pair, free.lock_left),
         (free.right, free.right_pair, free.lock_right),
@@ -105,6 +108,7 @@ def test_a_rig_without_a_chassis_has_all_of_its_lock() -> None:
     assert free is not None
     assert free.complete
     assert free.free.all()
+    assert free.ended_by("left") is None
     assert (free.stop_left, free.stop_right) == (free.lock_left, free.lock_right)
     assert free.bump_for_full_lock() == pytest.approx(small.bump)
     assert free.droop_for_full_lock() == pytest.approx(small.droop)
