@@ -77,6 +77,16 @@ def pitman_turn(axle: Axle, steer: ArrayLike, left: float = 0.0, right: float = 
     return _turned(placed, pitman, _length(axle, link), _branch(knuckle_straight(link, axle), pitman))
 
 
+def pitman_at(axle: Axle, knuckle_ball: Floats) -> Floats | None:
+    """Ball on the pitman arm for one on the knuckle, rig's frame, both shape (3,) [mm]; None = it does not reach."""
+    if axle.steering is None or axle.steering.drag_link is None:
+        return None
+    link = axle.steering.drag_link
+    rows = _pitman_rows(link)
+    turn = _turned(knuckle_ball, rows, _length(axle, link), _branch(knuckle_straight(link, axle), rows))
+    return at_steer(rows, float(turn)) if np.isfinite(turn) else None
+
+
 def steer_ratio(axle: Axle, steer: float) -> float:
     """Turn of the pitman arm for that of the steer, at ride height [-]; nan where there is none."""
     step = 1e-5
