@@ -46,7 +46,7 @@ SOLIDS: Final = (
 )
 LEFT_OUT: Final = (
     "Not in it: flex of tire, frame, joints and bushings, tire growth, wear, and every part that the rig file does not "
-    "hold, such as shocks, shafts, brake lines and people."
+    "hold, such as springs, shafts, brake lines and people."
 )
 
 WANTED_NAMES: Final = {

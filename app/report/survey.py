@@ -72,8 +72,8 @@ SHOCK_PLACES: Final = tuple(
 
 AFTER: Final = (
     "Enter the figures in the tables of the program (View, Panels, Tables): nodes, bars, links and axles. Each field "
-    "takes fractions, feet and inches, and millimetres. The rig file holds no shocks, stops or straps; keep that table "
-    "with the rig."
+    "takes fractions, feet and inches, and millimetres. Shocks, stops and straps go into the rig file, which then ends "
+    "the travel where they do."
 )
 
 

@@ -123,8 +123,9 @@ def _copies(part: Shock | BumpStop | Strap) -> Iterator[tuple[Side, bool]]:
 
 def _span(axle: Axle, part: Shock | BumpStop | Strap, side: Side, flip: bool) -> Span:
     chassis, on_axle = (_flipped(part.chassis), _flipped(part.axle)) if flip else (part.chassis, part.axle)
-    name = " ".join(word for word in (side if part.mirrored else "", axle.id, part.name or part.id) if word)
-    ref = PartRef(_KINDS[type(part)], f"{axle.id}.{part.id}", side, name)
+    kind = _KINDS[type(part)]
+    words = (side if part.mirrored else "", axle.id, part.name or f"{kind} {part.id}")
+    ref = PartRef(kind, f"{axle.id}.{part.id}", side, " ".join(word for word in words if word))
     arm = (on_axle[0] - axle.station, on_axle[1], on_axle[2] - axle.height)
     if isinstance(part, Shock):
         return Span(ref, chassis, arm, None, part.collapsed, part.extended)

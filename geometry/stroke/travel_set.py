@@ -123,6 +123,14 @@ class TravelSet:
         first = np.clip(first, 0, count - 1)
         return first, np.clip(last, first + 1, count)
 
+    def ended_by(self, left: float, right: float) -> tuple[Limit, ...]:
+        """The limits that take a pose away; none where it is in the set."""
+        return tuple(
+            each.limit
+            for each in self.taken
+            if np.all((each.out[:, ::2] < (left, right)) & (each.out[:, 1::2] > (left, right)), axis=1).any()
+        )
+
     @cached_property
     def rectangles(self) -> Floats:
         """The set as few rectangles that do not overlap: left from, to, right from, to, shape (n, 4) [mm]."""

@@ -7,7 +7,7 @@ import pytest
 from msgspec.structs import replace
 
 from geometry.contact.axle_check import check_axle, travel_box
-from geometry.contact.width import width_curve
+from geometry.contact.width import width_sample, width_windows
 from geometry.motion.linkage import linkage_of
 from geometry.rig.axle import Axle
 from geometry.rig.layout import Floats
@@ -15,6 +15,7 @@ from geometry.stroke.shocks import lengths_of
 from geometry.stroke.spans import limits_of, spans_of
 from geometry.stroke.travel_set import SLACK, TravelSet, travel_set
 from geometry.stroke.ways import ways
+from geometry.tolerances import CLEARANCE
 from tests.laws.exact import clearances, exact_poses, random_travel
 from tests.laws.random_rigs import random_rig
 from tests.laws.strokes import limited, limited_rig
@@ -160,13 +161,15 @@ def test_less_travel_never_loses_clearance(seed: int) -> None:
     assert gained > 0
 
 
-@pytest.mark.parametrize("seed", [0])
-def test_a_window_of_widths_is_no_narrower_with_less_travel(seed: int) -> None:
-    rig = limited_rig(seed)
-    axle = rig.axles[0]
-    free = replace(axle, shocks=(), bump_stops=(), straps=())
-    span = (axle.width - 60.0, axle.width + 60.0)
-    curves = [width_curve(rig, each, *span) for each in (free, axle)]
-    assert all(curves)
-    for before, after in zip(*(curve.samples[::12] for curve in curves if curve), strict=False):
-        assert after.margin_high >= before.margin_low - ROUNDING or after.width != before.width
+def test_every_width_in_a_window_clears_within_the_travel_that_is_left() -> None:
+    rig = random_rig(1, bars=2, panels=0)
+    axle = limited(rig.axles[0], np.random.default_rng(4))
+    span = np.linspace(axle.width + 100.0, axle.width + 500.0, 4)
+    samples = [width_sample(rig, replace(axle, width=float(width))) for width in span]
+    ((low, high),) = ((window.low, window.high) for window in width_windows(rig, axle, samples) or ())
+    assert low.reason is not None
+    assert low.reason.kind == "tire_bar"
+    for share in (0.01, 0.37, 0.98):
+        width = low.width + share * (high.width - low.width)
+        assert width_sample(rig, replace(axle, width=width)).margin_low >= 0.0
+    assert width_sample(rig, replace(axle, width=low.beyond)).margin_high <= 2.0 * CLEARANCE

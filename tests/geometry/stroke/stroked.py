@@ -15,13 +15,13 @@ RODS = tuple(
 )
 """Four level rods: at ride height the axle moves straight up."""
 
-SHOCK = Shock(id="shock", chassis=(0.0, 400.0, 950.0), axle=(0.0, 400.0, 450.0), collapsed=400.0, extended=610.0)
+SHOCK = Shock(id="a", chassis=(0.0, 400.0, 950.0), axle=(0.0, 400.0, 450.0), collapsed=400.0, extended=610.0)
 """Upright, 500 mm long at ride height."""
 STOP = BumpStop(
-    id="stop", chassis=(0.0, 500.0, 610.0), axle=(0.0, 500.0, 460.0), height=100.0, compressed=60.0, mirrored=True
+    id="b", chassis=(0.0, 500.0, 610.0), axle=(0.0, 500.0, 460.0), height=100.0, compressed=60.0, mirrored=True
 )
 """On the line on which the travel is measured: touched after 50 mm of bump, and at its end after 90 mm."""
-STRAP = Strap(id="strap", chassis=(0.0, 0.0, 900.0), axle=(0.0, 0.0, 550.0), length=430.0)
+STRAP = Strap(id="c", chassis=(0.0, 0.0, 900.0), axle=(0.0, 0.0, 550.0), length=430.0)
 """Taut after some 80 mm of droop."""
 
 

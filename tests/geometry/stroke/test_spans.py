@@ -17,10 +17,10 @@ ALL = stroked(shocks=(SHOCK,), bump_stops=(STOP,), straps=(STRAP,))
 
 def test_a_mirrored_part_is_there_on_both_sides_and_one_in_the_middle_has_no_side() -> None:
     assert [(span.part.kind, span.part.side, span.part.label) for span in spans_of(ALL)] == [
-        ("shock", "left", "rear shock"),
-        ("bump stop", "left", "left rear stop"),
-        ("bump stop", "right", "right rear stop"),
-        ("strap", "", "rear strap"),
+        ("shock", "left", "rear shock a"),
+        ("bump stop", "left", "left rear bump stop b"),
+        ("bump stop", "right", "right rear bump stop b"),
+        ("strap", "", "rear strap c"),
     ]
     left, right = spans_of(ALL)[1:3]
     assert right.chassis == (left.chassis[0], -left.chassis[1], left.chassis[2])

@@ -30,10 +30,24 @@ def test_stops_on_the_station_cut_a_square_out() -> None:
 def test_each_limit_says_what_it_takes_and_where_its_edge_is() -> None:
     left = left_of(bump_stops=(STOP,), shocks=(replace(SHOCK, collapsed=420.0),))
     shock, _, on_left, _ = left.taken
-    assert (shock.limit.span.part.label, on_left.limit.span.part.label) == ("rear shock", "left rear stop")
+    assert (shock.limit.span.part.label, on_left.limit.span.part.label) == (
+        "rear shock a",
+        "left rear bump stop b",
+    )
     assert len(shock.out) == 0 or shock.out[:, 1].max() == 140.0
     assert on_left.out[:, 0].min() == pytest.approx(90.0, abs=1.0)
     assert np.abs(on_left.edge[:, :2].mean() - 90.0) < 1.0
+
+
+def test_a_pose_out_of_reach_says_what_ends_it() -> None:
+    left = left_of(bump_stops=(STOP,), straps=(STRAP,))
+    for pose, ends in (
+        ((120.3, 0.1), ["left rear bump stop b"]),
+        ((120.3, 121.1), ["left rear bump stop b", "right rear bump stop b"]),
+        ((-118.7, -117.3), ["rear strap c"]),
+        ((0.0, 0.0), []),
+    ):
+        assert [limit.span.part.label for limit in left.ended_by(*pose)] == ends
 
 
 def test_a_strap_in_the_middle_cuts_a_corner_off() -> None:
