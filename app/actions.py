@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
-from app import drawing_commands
+from app import dialogs, drawing_commands
 from app.edits import confirm_all, confirm_parts
 from app.keeping.rig_files import on_show
 from app.panels.pose_cycle import NamedPose
@@ -34,6 +34,16 @@ POSES: Final = {
 """Words and key of each named pose in the menu."""
 
 
+LOOKS: Final = {
+    ThemeChoice.SYSTEM: "&As the system",
+    ThemeChoice.LIGHT: "&Light",
+    ThemeChoice.DARK: "&Dark",
+    ThemeChoice.CONTRAST: "&High contrast",
+    ThemeChoice.BRIGHT: "&Bright shop",
+}
+"""Words of each look in the menu."""
+
+
 @dataclass(slots=True)
 class Menus:
     """What the window needs to reach again.
@@ -42,7 +52,7 @@ class Menus:
     ----------
     recent, demos : QMenu
         Filled by the window each time they open.
-    save, undo, redo, top_view, play : QAction
+    save, undo, redo, top_view, play, large : QAction
     units, themes : dict
         The checkable choices.
 
@@ -55,6 +65,7 @@ class Menus:
     redo: QAction
     top_view: QAction
     play: QAction
+    large: QAction
     units: dict[LengthUnit, QAction]
     themes: dict[ThemeChoice, QAction]
 
@@ -71,12 +82,10 @@ def build_menus(window: MainWindow) -> Menus:
     window.drawing.add_tools(drawing_commands.fill_draw(draw, window))
     _fill_confirm(edit, window)
     top_view = _add(view, "&Top view", window.show_top_view, "T", checkable=True)
-    units, themes = _fill_view(view, window)
+    units, themes, large = _fill_view(view, window)
     play = _fill_travel(travel, window)
-    _add(help_menu, "Wheelroom &help", window.show_help, QKeySequence.StandardKey.HelpContents)
-    _add(help_menu, "&Keyboard", partial(window.show_help, "keyboard.md"))
-    _add(help_menu, "&About Wheelroom", window.show_about)
-    return Menus(recent, demos, save, undo, redo, top_view, play, units, themes)
+    _fill_help(help_menu, window)
+    return Menus(recent, demos, save, undo, redo, top_view, play, large, units, themes)
 
 
 def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:
@@ -128,20 +137,22 @@ def _fill_confirm(menu: QMenu, window: MainWindow) -> None:
     menu.aboutToShow.connect(look)
 
 
-def _fill_view(menu: QMenu, window: MainWindow) -> tuple[dict[LengthUnit, QAction], dict[ThemeChoice, QAction]]:
+def _fill_view(
+    menu: QMenu, window: MainWindow
+) -> tuple[dict[LengthUnit, QAction], dict[ThemeChoice, QAction], QAction]:
     _add(menu, "&Fit everything", window.fit_views, "F", "Ctrl+0")
     menu.addSeparator()
     units = _add_choices(
         menu.addMenu("&Units"), {unit: unit.words.capitalize() for unit in LengthUnit}, window.document.set_unit
     )
-    words = {ThemeChoice.SYSTEM: "As the system", ThemeChoice.LIGHT: "Light", ThemeChoice.DARK: "Dark"}
-    themes = _add_choices(menu.addMenu("&Look"), words, window.choose_theme)
+    themes = _add_choices(menu.addMenu("&Look"), LOOKS, window.choose_theme)
+    large = _add(menu, "Lar&ge controls", window.show_large_controls, checkable=True)
     menu.addSeparator()
     _add(menu, "Ta&bles", window.show_tables, "Ctrl+T")
     _add(menu, "P&ictures behind the views…", window.show_underlays)
     _fill_panels(menu.addMenu("&Panels"), window)
     _add(menu, "&Reset layout", window.reset_layout)
-    return units, themes
+    return units, themes, large
 
 
 def _fill_panels(menu: QMenu, window: MainWindow) -> None:
@@ -165,6 +176,17 @@ def _fill_travel(menu: QMenu, window: MainWindow) -> QAction:
     play = _add(menu, "&Play the whole cycle", window.pad.play.setChecked, "F5", checkable=True)
     window.pad.playing_changed.connect(play.setChecked)
     return play
+
+
+def _fill_help(menu: QMenu, window: MainWindow) -> None:
+    _add(menu, "&Find a command…", window.find_command, "Ctrl+Shift+P")
+    menu.addSeparator()
+    _add(menu, "Help on this &panel", window.show_help_here, QKeySequence.StandardKey.HelpContents)
+    _add(menu, "Wheelroom &help", window.show_help)
+    _add(menu, "&Keyboard", partial(window.show_help, "keyboard.md"))
+    menu.addSeparator()
+    _add(menu, "Open the folder with the &log", partial(dialogs.open_log_folder, window))
+    _add(menu, "&About Wheelroom", partial(dialogs.show_about, window))
 
 
 def _add(menu: QMenu, text: str, run: Callable[..., object], *keys: Keys, checkable: bool = False) -> QAction:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import platform
 import re
 import traceback
 from collections.abc import Callable
@@ -14,7 +13,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import Final
 
-from PySide6.QtCore import QStandardPaths, Qt, qVersion
+from PySide6.QtCore import QStandardPaths, Qt, QUrl
+from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
 
 from app.files.rig_file import RigFileError
@@ -145,20 +145,10 @@ def ask_save(parent: QWidget, title: str, start: Path, kinds: str) -> Path | Non
 
 
 def show_about(parent: QWidget) -> None:
-    """Name, version and what it runs on."""
-    from importlib.metadata import PackageNotFoundError, version
+    """Name, version, what it is made of, and under which licences."""
+    from app.panels.about import AboutWindow
 
-    try:
-        number = version("wheelroom")
-    except PackageNotFoundError:
-        number = "from the source tree"
-    QMessageBox.about(
-        parent,
-        "About Wheelroom",
-        f"<h3>Wheelroom {number}</h3><p>Settles the width of a solid axle on screen, before any tube is cut.</p>"
-        f"<p>Qt {qVersion()}, Python {platform.python_version()}, {platform.system()}<br>MIT licence</p>"
-        "<p>Measure before you cut: see <i>Cautions</i> in the help.</p>",
-    )
+    AboutWindow(parent).open()
 
 
 def reason(refused: Exception) -> str:
@@ -180,9 +170,20 @@ def file_words(name: str) -> str:
     return re.sub(r"[^\w .,-]+", "", name).strip(" .") or "rig"
 
 
+def log_folder() -> Path:
+    """The desktop's folder for such things as logs."""
+    return Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.StateLocation))
+
+
+def open_log_folder(parent: QWidget) -> None:
+    """Open the folder with the log, or say where it is."""
+    if not QDesktopServices.openUrl(QUrl.fromLocalFile(str(log_folder()))):
+        say(parent, "The folder with the log cannot be opened from here.", f"It is {log_folder()}.")
+
+
 def keep_log() -> Path:
-    """Write warnings and errors to a file in the desktop's folder for such things as well; returns the file."""
-    folder = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.StateLocation))
+    """Write warnings and errors to a file in the log folder as well; returns the file."""
+    folder = log_folder()
     folder.mkdir(parents=True, exist_ok=True)
     kept = RotatingFileHandler(folder / "wheelroom.log", maxBytes=LOG_SIZE, backupCount=3, encoding="utf-8", delay=True)
     logging.basicConfig(

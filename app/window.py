@@ -20,6 +20,7 @@ from app.canvas.live import LiveDrawing
 from app.canvas.modes import Modes
 from app.canvas.rig_view import RigView
 from app.compiling import Compiling
+from app.controls import apply_controls
 from app.document import Document
 from app.exporting import Exports
 from app.files.assets import asset_path, demo_rigs
@@ -46,6 +47,20 @@ if TYPE_CHECKING:
     from app.panels.plan_panel import PlanPanel
 
 NOTES: Final = "&Notes"
+HELP_PAGES: Final = {
+    "view_row": "window.md",
+    "verdict": "verdict.md",
+    "strip": "widths.md",
+    "pad": "window.md",
+    "touches": "verdict.md",
+    "parts": "build.md",
+    "details": "build.md",
+    "drawing": "draw.md",
+    "tables": "tables.md",
+    "tabs": "window.md",
+    "_numbers_tab": "numbers.md",
+}
+"""What F1 opens where the focus is."""
 RIG, NUMBERS = 1, 2
 """Places of tabs."""
 LAYOUT: Final = 1
@@ -117,6 +132,8 @@ class MainWindow(QMainWindow):
         self.menus = build_menus(self)
         self._connect()
         self.setAcceptDrops(True)
+        for name, page in HELP_PAGES.items():
+            getattr(self, name).setProperty("help_page", page)
         self._restore()
         self._show_title()
         self._is_painted = False
@@ -242,8 +259,11 @@ class MainWindow(QMainWindow):
         unit = self.settings.value("unit")
         if unit in set(LengthUnit):
             self.document.set_unit(LengthUnit(str(unit)))
+        large = self.settings.value("large_controls", defaultValue=False, type=bool) is True
+        self.menus.large.setChecked(large)
         theme = self.settings.value("theme")
         self.choose_theme(ThemeChoice(str(theme)) if theme in set(ThemeChoice) else ThemeChoice.SYSTEM)
+        self.show_large_controls(large)
         self._show_unit()
         self.strip.plot.setFocus()
 
@@ -301,10 +321,16 @@ class MainWindow(QMainWindow):
             view.frame_spot(found)
 
     def choose_theme(self, choice: ThemeChoice) -> None:
-        """Light, dark, or as the system asks."""
+        """One of the looks, or as the system asks."""
         self._theme = choice
         self.menus.themes[choice].setChecked(True)
         self._follow_system()
+
+    def show_large_controls(self, large: bool) -> None:
+        """Make everything that is hit with the pointer large, or as usual."""
+        app = QApplication.instance()
+        if isinstance(app, QApplication):
+            apply_controls(app, large=large)
 
     def _follow_system(self) -> None:
         app = QApplication.instance()
@@ -374,11 +400,19 @@ class MainWindow(QMainWindow):
             self._help = HelpWindow(self)
         self._help.show_page(page)
         self._help.show()
-        self._help.raise_()
+        self._help.activateWindow()
 
-    def show_about(self) -> None:
-        """Say which program this is."""
-        dialogs.show_about(self)
+    def show_help_here(self) -> None:
+        """Open the help at the page of the panel that has the focus."""
+        from app.panels.help_window import page_of
+
+        self.show_help(page_of(QApplication.focusWidget()))
+
+    def find_command(self) -> None:
+        """Open the list of all commands."""
+        from app.panels.command_list import CommandList
+
+        CommandList(self, self.menuBar()).open()
 
     # Qt
 
@@ -409,6 +443,7 @@ class MainWindow(QMainWindow):
         self.settings.setValue("top_view", self.menus.top_view.isChecked())
         self.settings.setValue("unit", str(self.document.unit))
         self.settings.setValue("theme", str(self._theme))
+        self.settings.setValue("large_controls", self.menus.large.isChecked())
         event.accept()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
@@ -435,7 +470,7 @@ def run(path: Path | None = None) -> int:
     app.setApplicationName("wheelroom")
     app.setApplicationDisplayName("Wheelroom")
     app.setDesktopFileName("wheelroom")
-    app.setStyle("Fusion")
+    apply_controls(app, large=False)
     app.setWindowIcon(QIcon(str(asset_path("icons/wheelroom.svg"))))
     with suppress(OSError):  # a program that cannot keep a log can still be used
         dialogs.keep_log()

@@ -1,4 +1,4 @@
-"""Colours and sizes of the drawings: light and dark on screen, black on white on paper."""
+"""Colours and sizes of the drawings: one style for each theme on screen, black on white on paper."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Final
 
 from PySide6.QtGui import QColor
 
-from app.theme import DARK, LIGHT, Colours
+from app.theme import BRIGHT, CONTRAST, DARK, LIGHT, Colours
 
 SCREEN_TEXT: Final = 12.0
 """Height of text on screen [points of the drawing = device-independent pixels]."""
@@ -98,6 +98,34 @@ DARK_STYLE: Final = DrawStyle(
     earth=_shade("#8B959F", 36),
 )
 
+CONTRAST_STYLE: Final = replace(
+    DARK_STYLE,
+    colours=CONTRAST,
+    tube=_shade("#3A3A3A"),
+    tube_edge=_shade("#FFFFFF"),
+    link=_shade("#264A66"),
+    axle=_shade("#2E2E2E"),
+    tire=_shade("#FFFFFF", 34),
+    tire_edge=_shade("#FFFFFF"),
+    ghost=_shade("#C8C8C8"),
+    panel_edge=_shade("#C8C8C8", 190),
+    wide=2.2,
+    narrow=1.1,
+)
+
+BRIGHT_STYLE: Final = replace(
+    LIGHT_STYLE,
+    colours=BRIGHT,
+    tube=_shade("#E6E9EB"),
+    tube_edge=_shade("#000000"),
+    tire_edge=_shade("#000000"),
+    ghost=_shade("#3A4147"),
+    panel_edge=_shade("#3A4147", 210),
+    wide=2.6,
+    narrow=1.3,
+    text=13.0,
+)
+
 PRINT_STYLE: Final = replace(
     LIGHT_STYLE,
     tube=_shade("#E6E9EB"),
@@ -109,6 +137,9 @@ PRINT_STYLE: Final = replace(
 """For paper and files: dark on white, readable without colour."""
 
 
+_SCREEN: Final = {style.colours.name: style for style in (LIGHT_STYLE, DARK_STYLE, CONTRAST_STYLE, BRIGHT_STYLE)}
+
+
 def screen_style(colours: Colours) -> DrawStyle:
     """The drawing style that goes with a theme on screen."""
-    return DARK_STYLE if colours is DARK else LIGHT_STYLE
+    return _SCREEN[colours.name]

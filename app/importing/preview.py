@@ -28,6 +28,7 @@ from app.importing.form import DrawingForm
 from app.importing.picture import PreviewPicture
 from app.importing.source import Drawn, Outcome, Tables, outcome
 from app.panels.entry_field import refusal_words
+from app.panels.help_window import add_help
 from app.theme import colours
 from app.units import in_unit
 from geometry.errors import RigError
@@ -54,6 +55,7 @@ class ImportPreview(QDialog):
     def __init__(self, document: Document, source: Tables | Drawn, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle(f"Import {source.name}")
+        add_help(self, "import.md")
         self._document = document
         self._source = source
         self.found: Outcome | None = None

@@ -6,17 +6,40 @@ from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QUrl
-from PySide6.QtGui import QDesktopServices, QTextDocument
+from PySide6.QtGui import QDesktopServices, QKeySequence, QShortcut, QTextDocument
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPushButton, QTextBrowser, QVBoxLayout, QWidget
 
 PAGES: Final = Path(__file__).parents[1] / "help"
 FIRST: Final = "index.md"
 
 
+PAGE: Final = "help_page"
+"""Property of a widget: the file name of the page about it and what lies in it."""
+
+
+def page_of(widget: QWidget | None) -> str:
+    """The page about a widget, or about the nearest around it that has one; the first page where none has."""
+    while widget is not None:
+        if page := widget.property(PAGE):
+            return str(page)
+        widget = widget.parentWidget()
+    return FIRST
+
+
+def add_help(dialog: QDialog, page: str) -> None:
+    """Let F1 in a dialog open its page, for the main window's keys are not heard there."""
+    dialog.setProperty(PAGE, page)
+
+    def show() -> None:
+        HelpWindow(dialog, page).show()
+
+    QShortcut(QKeySequence(QKeySequence.StandardKey.HelpContents), dialog, show)
+
+
 class HelpWindow(QDialog):
     """Shows one page; links lead to others, Back returns."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, page: str = FIRST) -> None:
         super().__init__(parent)
         self.setWindowTitle("Wheelroom help")
         self.resize(760, 640)
@@ -34,7 +57,7 @@ class HelpWindow(QDialog):
         column = QVBoxLayout(self)
         column.addWidget(self.pages)
         column.addWidget(buttons)
-        self.show_page(FIRST)
+        self.show_page(page)
 
     def show_page(self, name: str) -> None:
         """Show a page by its file name."""

@@ -11,6 +11,7 @@ from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QFormLayout, QLabel, QVBoxLayout, QWidget
 
 from app.panels.entry_field import FIELD_HEIGHT, EntryField, refusal_words
+from app.panels.help_window import add_help
 from app.panels.length_field import LengthField
 from app.theme import colours
 from app.units import LengthUnit
@@ -58,6 +59,7 @@ class LengthsDialog(QDialog):
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle(title)
+        add_help(self, "draw.md")
         self._unit = unit
         self._run = run
         self._values = list(names.values())

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.panels.entry_field import FIELD_HEIGHT, EntryField, refusal_words
+from app.panels.help_window import add_help
 from app.panels.length_field import LengthField
 from app.units import LengthUnit
 from geometry.rig.rig import Rig
@@ -68,6 +69,7 @@ class NewRigDialog(QDialog):
     def __init__(self, unit: LengthUnit, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("New rig")
+        add_help(self, "first.md")
         self.numbers = StartNumbers()
         self.rig: Rig | None = None
         self._unit = unit

@@ -5,12 +5,10 @@ from __future__ import annotations
 from math import cos, pi, sin
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap, QPolygonF
+from PySide6.QtGui import QIcon, QPainter, QPen, QPixmap, QPolygonF
 
 from app.theme import Colours
 from geometry.contact.findings import Verdict
-
-DARK_MARK = QColor("#14181C")
 
 
 def verdict_pixmap(verdict: Verdict, names: Colours, size: int, ratio: float = 1.0) -> QPixmap:
@@ -42,8 +40,7 @@ def draw_verdict(painter: QPainter, box: QRectF, verdict: Verdict, names: Colour
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(names.of_verdict(verdict))
-    mark = DARK_MARK if verdict is Verdict.TIGHT else names.on_verdict
-    pen = QPen(mark, side * 0.12, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
+    pen = QPen(names.on_verdict, side * 0.12, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
     _draw = {
         Verdict.CONTACT: _draw_contact,
         Verdict.UNKNOWN: _draw_unknown,

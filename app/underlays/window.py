@@ -30,6 +30,7 @@ from app.document import Document
 from app.edits import change_rig
 from app.files.pictures import PictureError, picture_bytes, taken_in
 from app.panels.entry_field import FIELD_HEIGHT, EntryField
+from app.panels.help_window import add_help
 from app.panels.length_field import LengthField
 from app.underlays.placing import LevelPicture, MeasurePicture, MovePicture, replace_underlay
 from app.units import EntryError, format_angle, parse_angle
@@ -55,6 +56,7 @@ class UnderlayDialog(QDialog):
     def __init__(self, document: Document, underlays: Underlays, modes: Modes, parent: QWidget) -> None:
         super().__init__(parent, Qt.WindowType.Tool)
         self.setWindowTitle("Pictures behind the views")
+        add_help(self, "pictures.md")
         self._document = document
         self._underlays = underlays
         self._modes = modes

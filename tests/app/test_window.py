@@ -11,24 +11,29 @@ from time import monotonic
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, QSettings, Qt, QUrl
 from PySide6.QtGui import QAccessible, QDragEnterEvent, QDropEvent, QKeySequence, QPalette
-from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QMessageBox, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
-from app import dialogs
+from app import dialogs, drawing_commands
 from app.__main__ import main
+from app.controls import LARGE
 from app.dialogs import Answer
 from app.document import Document, within_travel
 from app.edits import set_width
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig, write_rig
+from app.panels.help_window import PAGES as HELP
+from app.panels.help_window import HelpWindow, page_of
+from app.panels.lengths_dialog import LengthsDialog
 from app.panels.touch_list import COLUMNS
 from app.study import check
 from app.theme import DARK, LIGHT, ThemeChoice, colours
 from app.typeset import typeset
 from app.units import LengthUnit
-from app.window import MainWindow
+from app.window import HELP_PAGES, MainWindow
 from app.wording import verdict_sentence
 from geometry.contact.findings import Verdict
+from geometry.sketch.lookup import part_of
 
 LEFT = Qt.MouseButton.LeftButton
 
@@ -400,6 +405,50 @@ def test_the_look_changes_at_once(qtbot: QtBot, window: MainWindow) -> None:
     window.menus.themes[ThemeChoice.LIGHT].trigger()
     qtbot.waitUntil(lambda: colours(window.palette()) is LIGHT)
     assert window.palette().color(QPalette.ColorRole.WindowText) == LIGHT.ink
+
+
+def test_large_controls_count_at_once_and_are_remembered(qtbot: QtBot, make: Callable[[], MainWindow]) -> None:
+    window = make()
+    buttons = [button for button in window.findChildren(QPushButton) if button.isVisible()]
+    assert buttons
+    window.menus.large.trigger()
+    qtbot.waitUntil(lambda: all(button.height() >= LARGE for button in buttons))
+    assert window.close()
+    again = make()
+    assert again.menus.large.isChecked()
+    again.menus.large.trigger()
+    again.show()
+    qtbot.waitUntil(lambda: again.strip.field.line.height() < LARGE)
+
+
+def test_f1_opens_the_page_of_the_panel_that_has_the_focus(qtbot: QtBot, window: MainWindow) -> None:
+    pages = {
+        "widths.md": window.strip.field.line,
+        "window.md": window.views["side"],
+        "build.md": window.details.axle.mount_width.line,
+        "verdict.md": window.touches.table,
+    }
+    assert {page_of(widget): widget for widget in pages.values()} == pages
+    assert page_of(QWidget()) == "index.md"
+    assert all((HELP / page).is_file() for page in HELP_PAGES.values())
+    window.touches.table.setFocus()
+    qtbot.keyClick(window.touches.table, Qt.Key.Key_F1)
+    qtbot.waitUntil(lambda: shown_page(window) == "verdict.md")
+
+
+def shown_page(window: MainWindow) -> str:
+    return window._help.pages.source().fileName() if isinstance(window._help, HelpWindow) else ""
+
+
+def test_a_question_for_lengths_has_its_own_help_page(qtbot: QtBot, window: MainWindow) -> None:
+    window.document.select(window.document.rig.bars and part_of(window.document.rig, window.document.rig.bars[0]))
+    drawing_commands.ask_move(window)
+    (question,) = window.findChildren(LengthsDialog)
+    qtbot.waitUntil(question.isActiveWindow)
+    qtbot.keyClick(question.fields[0].line, Qt.Key.Key_F1)
+    (shown,) = question.findChildren(HelpWindow)
+    assert shown.pages.source().fileName() == "draw.md"
+    question.reject()
 
 
 def test_the_window_comes_back_as_it_was_left(make: Callable[[], MainWindow]) -> None:
