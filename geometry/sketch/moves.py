@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from typing import Literal
+from typing import Final, Literal, TypeVar
 
 from msgspec.structs import replace
 
@@ -12,6 +12,7 @@ from geometry.rig.axle import Axle, Rod
 from geometry.rig.layout import PartRef
 from geometry.rig.parts import Node, Point
 from geometry.rig.rig import Rig
+from geometry.rig.stroke import BumpStop, Shock, Strap
 from geometry.sketch.lookup import (
     AXLE_KINDS,
     checked,
@@ -30,6 +31,10 @@ End = Literal["chassis", "axle"]
 Joint = tuple[str, str, End]
 """Axle id, rod id and end."""
 
+Stroke = TypeVar("Stroke", Shock, BumpStop, Strap)
+
+STILL: Final = (0.0, 0.0, 0.0)
+
 JOINT_ENDS: tuple[End, End] = ("chassis", "axle")
 
 
@@ -37,9 +42,10 @@ def moved(rig: Rig, parts: Iterable[PartRef], by: Point, *, both_sides: bool = T
     """The rig with parts moved by an offset [mm].
 
     Nodes move themselves, bars and panels by all their nodes, links by both joints. Of an axle, whichever of its parts
-    is given, station and height change and the links' joints on it go along; a tire also changes the width by twice
-    its way across. An image moves its original the mirrored way, and where original and image are moved at once
-    they go along and up, but not across. Each point moves once, however many of the parts it belongs to.
+    is given, station and height change, and the links' joints on it and the ends of shocks, stops and straps go along;
+    a tire also changes the width by twice its way across. An image moves its original the mirrored way, and where
+    original and image are moved at once they go along and up, but not across. Each point moves once, however many of
+    the parts it belongs to.
 
     Parameters
     ----------
@@ -130,7 +136,21 @@ def _moved_axle(axle: Axle, parts: Iterable[PartRef], by: Point, ways: dict[Join
     station, _, height = shifted((axle.station, 0.0, axle.height), _along(by))
     outward = by[1] * ((("tire", "left") in kinds) - (("tire", "right") in kinds))
     width, _, _ = shifted((axle.width, 0.0, 0.0), (2.0 * outward, 0.0, 0.0))
-    return replace(axle, station=station, height=height, width=width, rods=rods)
+    return replace(_strokes_moved(axle, on_axle=_along(by)), station=station, height=height, width=width, rods=rods)
+
+
+def _strokes_moved(axle: Axle, *, chassis: Point = STILL, on_axle: Point = STILL) -> Axle:
+    """The axle with the ends of its shocks, bump stops and straps moved along."""
+
+    def along(part: Stroke) -> Stroke:
+        return replace(part, chassis=shifted(part.chassis, chassis), axle=shifted(part.axle, on_axle))
+
+    return replace(
+        axle,
+        shocks=tuple(along(each) for each in axle.shocks),
+        bump_stops=tuple(along(each) for each in axle.bump_stops),
+        straps=tuple(along(each) for each in axle.straps),
+    )
 
 
 def _moved_rod(axle: Axle, rod: Rod, by: Point, ways: dict[Joint, Point], *, whole: bool) -> Rod:
@@ -164,7 +184,10 @@ def lifted(rig: Rig, by: float) -> Rig:
     up = (0.0, 0.0, by)
     nodes = tuple(replace(node, at=shifted(node.at, up)) for node in rig.nodes)
     axles = tuple(
-        replace(axle, rods=tuple(replace(rod, chassis=shifted(rod.chassis, up)) for rod in axle.rods))
+        replace(
+            _strokes_moved(axle, chassis=up),
+            rods=tuple(replace(rod, chassis=shifted(rod.chassis, up)) for rod in axle.rods),
+        )
         for axle in rig.axles
     )
     return checked(replace(rig, nodes=nodes, axles=axles))

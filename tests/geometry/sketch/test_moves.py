@@ -5,6 +5,7 @@ from msgspec.structs import replace
 
 from geometry.errors import RigError
 from geometry.rig.layout import PartRef
+from geometry.rig.stroke import Shock, Strap
 from geometry.sketch.moves import lifted, moved, placed
 from tests.geometry.rig.rigs import small_rig
 from tests.geometry.sketch.parts import at, bar, housing, joint, link, node, panel, tire
@@ -106,6 +107,20 @@ def test_ride_height_lifts_all_but_the_axles() -> None:
     assert rig.axles[1].height == RIG.axles[1].height
     assert rig.axles[1].rods[0].chassis[2] == RIG.axles[1].rods[0].chassis[2] + 50.0
     assert rig.axles[1].rods[0].axle == RIG.axles[1].rods[0].axle
+
+
+def test_shocks_stops_and_straps_go_along_with_the_axle_and_with_the_chassis() -> None:
+    shock = Shock(id="s", chassis=(0.0, 450.0, 950.0), axle=(0.0, 450.0, 450.0), collapsed=400.0, extended=650.0)
+    strap = Strap(id="t", chassis=(0.0, 0.0, 900.0), axle=(0.0, 0.0, 550.0), length=450.0)
+    rig = replace(RIG, axles=(replace(RIG.axles[0], shocks=(shock,), straps=(strap,)), RIG.axles[1]))
+    axle = moved(rig, [housing(rig)], BY).axles[0]
+    assert (axle.shocks[0].axle, axle.shocks[0].chassis) == ((10.0, 450.0, 480.0), shock.chassis)
+    assert (axle.straps[0].axle, axle.straps[0].chassis) == ((10.0, 0.0, 580.0), strap.chassis)
+    axle = lifted(rig, 20.0).axles[0]
+    assert (axle.shocks[0].axle, axle.shocks[0].chassis) == (shock.axle, (0.0, 450.0, 970.0))
+    assert axle.straps[0].chassis == (0.0, 0.0, 920.0)
+    with pytest.raises(RigError, match="strap “t” is 450 mm long"):
+        lifted(rig, 120.0)
 
 
 def test_what_cannot_be_is_refused_in_a_sentence() -> None:
