@@ -160,7 +160,7 @@ def _fill_panels(menu: QMenu, window: MainWindow) -> None:
     shown = {dock: menu.addAction(dock.windowTitle()) for dock in window.docks}
     for dock, action in shown.items():
         action.setCheckable(True)
-        action.triggered.connect(dock.setVisible)
+        action.triggered.connect(lambda shown, dock=dock: dock.setVisible(shown))
 
     def look() -> None:
         for dock, action in shown.items():

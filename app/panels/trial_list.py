@@ -48,12 +48,14 @@ class TrialModel(QAbstractTableModel):
     def show_trials(self, rig: Rig, axle_id: str, trials: Sequence[Trial], unit: LengthUnit, palette: QPalette) -> None:
         """Show other trials."""
         rows = rows_of(rig, axle_id, trials, unit) if trials else ()
-        same = [trial.width for trial in trials] == [trial.width for trial in self.trials]
-        if not (same and len(rows) == len(self.rows)):
+        same = [trial.width for trial in trials] == [trial.width for trial in self.trials] and len(rows) == len(
+            self.rows
+        )
+        if not same:
             self.beginResetModel()
         self.trials, self.rows, self._unit, self._palette = tuple(trials), rows, unit, palette
         self._set = rig.axle(axle_id).width
-        if not same or self.rowCount() == 0:
+        if not same:
             self.endResetModel()
 
     def rowCount(self, parent: Index = NO_PARENT) -> int:
