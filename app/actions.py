@@ -104,6 +104,7 @@ def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:
     _add(out, "&Survey sheet…", window.exports.survey)
     _add(out, "C&ut sheet…", window.exports.cut_sheet)
     _add(out, "T&rial list (CSV)…", lambda: window.exports.trials(window.rules))
+    _add(out, "Cur&ves (CSV)…", window.export_curves)
     _add(out, "&Tables (CSV)…", partial(window.exports.frame, ".csv"))
     _add(out, "&Drawing (DXF)…", partial(window.exports.frame, ".dxf"))
     menu.addSeparator()

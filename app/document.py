@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from math import radians
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 from PySide6.QtCore import QObject, Signal
@@ -20,6 +21,9 @@ from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import link_part
 from geometry.rig.rig import Rig
+
+if TYPE_CHECKING:
+    from geometry.contact.free_lock import FreeLock
 
 TrialAnswer = AxleAnswer | str
 """The check of an axle at a width, or one sentence why there is none."""
@@ -51,7 +55,9 @@ class Document(QObject):
     pose_changed(axle_id), active_axle_changed, selection_changed, unit_changed, path_changed
     study_finished
         `last_study` is new.
-    curve_finished(axle_id), travel_map_finished(axle_id), trial_finished(axle_id)
+    curve_finished(axle_id), travel_map_finished(axle_id), trial_finished(axle_id), free_lock_finished(axle_id)
+    free_lock_asked
+        A panel wants the free lock of what is shown now.
 
     """
 
@@ -66,6 +72,8 @@ class Document(QObject):
     curve_finished = Signal(str)
     travel_map_finished = Signal(str)
     trial_finished = Signal(str)
+    free_lock_finished = Signal(str)
+    free_lock_asked = Signal()
 
     def __init__(self, rig: Rig, *, unit: LengthUnit, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -84,6 +92,8 @@ class Document(QObject):
         self._curves: dict[str, tuple[Rig, WidthCurve]] = {}
         self._maps: dict[str, tuple[int, TravelMap]] = {}
         self._trials: dict[str, tuple[Rig, dict[float, TrialAnswer]]] = {}
+        self._locks: dict[str, tuple[int, FreeLock]] = {}
+        self._lock_asked = (0, "")
 
     # The rig
 
@@ -149,7 +159,7 @@ class Document(QObject):
         self._revision += 1
         self._first_revision = self._revision
         self._poses, self._others, self._selection, self._study = {}, (), None, None
-        self._curves, self._maps, self._trials = {}, {}, {}
+        self._curves, self._maps, self._trials, self._locks = {}, {}, {}, {}
         self._active_axle = rig.axles[0].id
         self.undo_stack.clear()
         for signal in (self.rig_replaced, self.rig_changed, self.path_changed, self.active_axle_changed):
@@ -303,6 +313,29 @@ class Document(QObject):
             return False
         self._maps[travel_map.axle] = (revision, travel_map)
         self.travel_map_finished.emit(travel_map.axle)
+        return True
+
+    def free_lock(self, axle_id: str) -> FreeLock | None:
+        """The free lock of an axle for what is shown now; None while there is none."""
+        revision, found = self._locks.get(axle_id, (0, None))
+        return found if revision == self._revision else None
+
+    def ask_free_lock(self, axle_id: str) -> None:
+        """Have the free lock of an axle searched for what is shown now."""
+        if self._lock_asked != (self._revision, axle_id):
+            self._lock_asked = (self._revision, axle_id)
+            self.free_lock_asked.emit()
+
+    def wants_free_lock(self, axle_id: str) -> bool:
+        """Whether it was asked for, and is not there."""
+        return self._lock_asked == (self._revision, axle_id) and self.free_lock(axle_id) is None
+
+    def take_free_lock(self, revision: int, found: FreeLock) -> bool:
+        """Take the free lock of a revision; False when it is stale and was dropped."""
+        if revision != self._revision:
+            return False
+        self._locks[found.axle] = (revision, found)
+        self.free_lock_finished.emit(found.axle)
         return True
 
     def trials(self, axle_id: str) -> Mapping[float, TrialAnswer]:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 REPORT_FILES: Final = "PDF report (*.pdf);;Table of closest approaches (*.csv);;All answers (*.json)"
 CUT_FILES: Final = "PDF cut sheet (*.pdf);;Table of all numbers (*.csv);;All numbers (*.json)"
 SURVEY_FILES: Final = "PDF survey sheet (*.pdf)"
+CURVE_FILES: Final = "Table of curves (*.csv)"
 TRIAL_FILES: Final = "Table of widths on trial (*.csv)"
 FRAME_FILES: Final = {".csv": "Tables (*.csv)", ".dxf": "Drawing in three dimensions (*.dxf)"}
 
@@ -112,6 +113,18 @@ class Exports:
             save_bytes(path, trials_to_csv(self._document.rig, lists))
 
         self._ask_and_write("Export trial list", "trials.csv", TRIAL_FILES, write)
+
+    def curves(self, against: str) -> None:
+        """Write all curves of the axle that is looked at over straight travel, crossed travel or steer."""
+        rig, axle = self._document.rig, self._document.rig.axle(self._document.active_axle)
+
+        def write(path: Path) -> None:
+            from app.curve_tables import write_curves
+
+            write_curves(path, rig, axle, against)
+
+        name = f"{dialogs.file_words(axle_words(rig, axle.id))} {against} curves.csv"
+        self._ask_and_write(f"Export curves of the {axle_words(rig, axle.id)}", name, CURVE_FILES, write)
 
     def frame(self, ending: str) -> None:
         """Write nodes, bars, panels and links as a table or a drawing."""

@@ -53,7 +53,7 @@ costs a picture twice a second at most."""
 class Job:
     """One search on a snapshot."""
 
-    kind: Literal["check", "curve", "map", "trial", "prepare"]
+    kind: Literal["check", "curve", "map", "trial", "lock", "prepare"]
     rig: Rig
     revision: int
     previous: Study | None = None
@@ -116,7 +116,8 @@ class Searcher(QObject):
         self._worker.partial_found.connect(self._take_partial)
         self._worker.progressed.connect(self.progressed)
         document.rig_changed.connect(self.check)
-        document.active_axle_changed.connect(self._idle.start)
+        for signal in (document.active_axle_changed, document.free_lock_asked):
+            signal.connect(self._idle.start)
         document.undo_stack.indexChanged.connect(self._wait)
 
     @property
@@ -192,7 +193,7 @@ class Searcher(QObject):
         document = self._document
         if document.study is not None and document.study.in_short and self._waiting is None:
             self._waiting = Job("check", document.shown_rig, document.revision, previous=document.last_study)
-            if self._running is not None and self._running.kind in {"curve", "map", "trial"}:
+            if self._running is not None and self._running.kind in {"curve", "map", "trial", "lock"}:
                 self._running.cancel.set()
             self._start_next()
 
@@ -238,7 +239,8 @@ class Searcher(QObject):
             return Job("prepare", document.shown_rig, document.revision, folder=self._kernels)
         bound = {answer.axle for answer in document.study.axles if answer.problem}
         others = [axle.id for axle in document.shown_rig.axles if axle.id != document.active_axle]
-        wanted = [self._curve_job(document.active_axle), self._map_job(document.active_axle)]
+        wanted = [self._lock_job(document.active_axle), self._curve_job(document.active_axle)]
+        wanted += [self._map_job(document.active_axle)]
         wanted += [self._trial_job(document.active_axle), *map(self._curve_job, others), *map(self._trial_job, others)]
         return next((job for job in wanted if job and job.axle not in bound and job not in self._failed), None)
 
@@ -256,6 +258,12 @@ class Searcher(QObject):
             return None
         return Job("map", document.shown_rig, document.revision, axle=axle)
 
+    def _lock_job(self, axle: str) -> Job | None:
+        document = self._document
+        if not document.wants_free_lock(axle) or document.shown_rig.axle(axle).steering is None:
+            return None
+        return Job("lock", document.shown_rig, document.revision, axle=axle)
+
     def _trial_job(self, axle: str) -> Job | None:
         document, rig = self._document, self._document.shown_rig
         known = document.trials(axle)
@@ -269,6 +277,8 @@ class Searcher(QObject):
             self._note_failure(job, problem)
         elif answer is not None:
             self._deliver(job, answer)
+        elif job.kind == "lock" and not job.cancel.is_set():
+            self._failed = [*self._failed[-8:], job]  # there is none
         self._start_next()
 
     def _deliver(self, job: Job, answer: object) -> None:
@@ -280,6 +290,7 @@ class Searcher(QObject):
             "curve": lambda: document.take_curve(job.rig, answer),  # type: ignore[arg-type]
             "map": lambda: document.take_travel_map(job.revision, answer),  # type: ignore[arg-type]
             "trial": lambda: document.take_trial(job.rig, job.axle, job.width, answer),  # type: ignore[arg-type]
+            "lock": lambda: document.take_free_lock(job.revision, answer),  # type: ignore[arg-type]
             "prepare": lambda: self._note_prepared(answer),
         }
         take[job.kind]()
@@ -372,6 +383,8 @@ class _Worker(QObject):
             return study.check(at_width, only=job.axle, cancelled=cancelled).axles[0]
         if job.kind == "map":
             return study.travel_map(job.rig, job.axle, cancelled=cancelled)
+        if job.kind == "lock":
+            return study.free_lock(job.rig, job.axle, cancelled=cancelled)
 
         def pass_on(curve: WidthCurve) -> None:
             self.partial_found.emit(job, curve)

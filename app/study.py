@@ -27,6 +27,7 @@ from geometry.rig.wheel import outer_width, tire_dimensions, track_width
 from geometry.tolerances import CLEARANCE, FAR
 
 if TYPE_CHECKING:
+    from geometry.contact.free_lock import FreeLock
     from geometry.plan.as_built import Measured
 
 Floats = NDArray[np.float64]
@@ -316,6 +317,25 @@ def travel_map(rig: Rig, axle_id: str, count: int = 41, *, cancelled: Cancelled 
     check_rig(rig)
     found = travel_map.travel_map(rig, rig.axle(axle_id), count, give_up=cancelled)
     if found is None:
+        raise StudyCancelledError
+    return found
+
+
+def free_lock(rig: Rig, axle_id: str, *, cancelled: Cancelled | None = None) -> FreeLock | None:
+    """Free lock of one axle over its travel; None = it does not steer.
+
+    Raises
+    ------
+    LinkageError
+        When the axle cannot follow its travel.
+    StudyCancelledError
+        When `cancelled` said so.
+
+    """
+    from geometry.contact import free_lock as free
+
+    found = free.free_lock(rig, rig.axle(axle_id), give_up=cancelled)
+    if cancelled is not None and cancelled():
         raise StudyCancelledError
     return found
 

@@ -45,6 +45,7 @@ from geometry.contact.findings import Approach
 if TYPE_CHECKING:
     from app.panels.notes_list import NotesList
     from app.panels.plan_panel import PlanPanel
+    from app.panels.plots.panel import PlotsPanel
 
 NOTES: Final = "&Notes"
 HELP_PAGES: Final = {
@@ -59,9 +60,10 @@ HELP_PAGES: Final = {
     "tables": "tables.md",
     "tabs": "window.md",
     "_numbers_tab": "numbers.md",
+    "_plots_tab": "plots.md",
 }
 """What F1 opens where the focus is."""
-RIG, NUMBERS = 1, 2
+RIG, NUMBERS, PLOTS = 1, 2, 3
 """Places of tabs."""
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
@@ -87,7 +89,7 @@ class MainWindow(QMainWindow):
     notice : NoticeBar
     exports : Exports
     rules : RuleBook
-    verdict, strip, pad, touches, parts, details, tables, numbers, drawing, notes : panels
+    verdict, strip, pad, touches, parts, details, tables, numbers, plots, drawing, notes : panels
     modes, drawing_settings : what clicks in the views do, and what is drawn with
     views : dict of the views by name
     docks : tuple of dock widgets
@@ -164,11 +166,13 @@ class MainWindow(QMainWindow):
         rig.setSizes([180, 300])
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        self.tabs.setAccessibleName("Touch list, rig, numbers, drawing and notes")
+        self.tabs.setAccessibleName("Touch list, rig, numbers, plots, drawing and notes")
         self.tabs.addTab(self.touches, "Touch &list")
         self.tabs.addTab(rig, "&Rig")
         self._numbers_tab = QWidget()
         self.tabs.addTab(self._numbers_tab, "N&umbers")
+        self._plots_tab = QWidget()
+        self.tabs.addTab(self._plots_tab, "Pl&ots")
         self.tabs.addTab(self.drawing, "&Draw")
         self.tabs.addTab(QWidget(), NOTES)
         right, below = Qt.DockWidgetArea.RightDockWidgetArea, Qt.DockWidgetArea.BottomDockWidgetArea
@@ -202,6 +206,23 @@ class MainWindow(QMainWindow):
         inside.setContentsMargins(0, 0, 0, 0)
         inside.addWidget(numbers)
         return numbers
+
+    @cached_property
+    def plots(self) -> PlotsPanel:
+        """What travel and steer change, as curves; made when its tab is first shown."""
+        from app.panels.plots.panel import PlotsPanel
+
+        plots = PlotsPanel(self.document)
+        plots.place_asked.connect(self._go_to_place)
+        plots.export_asked.connect(self.exports.curves)
+        inside = QVBoxLayout(self._plots_tab)
+        inside.setContentsMargins(0, 0, 0, 0)
+        inside.addWidget(plots)
+        return plots
+
+    def export_curves(self) -> None:
+        """Write all curves of the active axle, over what the plots go over."""
+        self.exports.curves(self.plots.against if "plots" in self.__dict__ else "straight")
 
     def _go_to_place(self, place: str) -> None:
         """Show the field in which the value at a place of the rig is entered."""
@@ -284,6 +305,7 @@ class MainWindow(QMainWindow):
         document.study_finished.connect(self._make_notes)
         self.tabs.currentChanged.connect(lambda tab: tab == self.tabs.count() - 1 and self.notes)
         self.tabs.currentChanged.connect(lambda tab: tab == NUMBERS and self.numbers)
+        self.tabs.currentChanged.connect(lambda tab: tab == PLOTS and self.plots)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)
 
     # View

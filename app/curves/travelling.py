@@ -58,7 +58,7 @@ def _of_span(axle: Axle, span: Span, lengths: Floats) -> Iterator[Found]:
     )
     words = "What is left to the nearer end of its stroke." if span.part.kind == "shock" else "What it is slack by."
     least = np.minimum(lengths - span.shortest if span.shortest > 0.0 else inf, span.longest - lengths)
-    quantity = Quantity(f"{key}/margin", f"{title}: what is left", "mm", STROKES, words, f"{short} left")
+    quantity = Quantity(f"{key}/margin", f"{title}: spare", "mm", STROKES, words, f"{short} spare")
     yield Found(quantity, least, (Limit(0.0, "nothing left"),))
 
 

@@ -28,11 +28,11 @@ def moving_rig() -> Rig:
     """A rear axle with shocks, stops, a strap and a driveshaft; a front axle that steers by a drag link."""
     rig = planned_rig()
     rear, front = rig.axles
-    shock = replace(SHOCK, chassis=(0.0, 400.0, 940.0), axle=(0.0, 400.0, 440.0), mirrored=True)
-    stop = replace(STOP, chassis=(0.0, 500.0, 600.0), axle=(0.0, 500.0, 450.0))
+    shock = replace(SHOCK, id="main", chassis=(0.0, 400.0, 940.0), axle=(0.0, 400.0, 440.0), mirrored=True)
+    stop = replace(STOP, id="pad", chassis=(0.0, 500.0, 600.0), axle=(0.0, 500.0, 450.0))
     rods = tuple(replace(rod, chassis_limit_deg=20.0, axle_limit_deg=20.0) for rod in rear.rods)
     rear = replace(
-        rear, rods=rods, shocks=(shock,), bump_stops=(stop,), straps=(STRAP,), driveshaft=SHAFT,
+        rear, rods=rods, shocks=(shock,), bump_stops=(stop,), straps=(replace(STRAP, id="limit"),), driveshaft=SHAFT,
         pinion_choices=(RAISED,),
     )  # fmt: skip
     assert front.steering is not None

@@ -29,9 +29,9 @@ def test_each_line_is_a_pose_each_column_a_quantity_with_its_unit_and_unknown_is
         if reached:
             case = found.by_key["shaft/case"].values[index]
             assert float(line["shaft/case_deg"]) == pytest.approx(degrees(case), abs=1e-6)
-            assert float(line["stroke/strap/length_mm"]) > 0.0
+            assert float(line["stroke/limit/length_mm"]) > 0.0
         else:
-            assert line["shaft/case_deg"] == line["stroke/strap/length_mm"] == ""
+            assert line["shaft/case_deg"] == line["stroke/limit/length_mm"] == ""
     assert "-0.000000" not in table.decode()
     assert np.isfinite(found.by_key["squat/loaded"].values).any()
 

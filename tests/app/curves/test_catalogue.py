@@ -33,7 +33,8 @@ COUNT = 31
 
 @lru_cache
 def over(axle: str, against: Against) -> Curves:
-    return curves(RIG, RIG.axle(axle), against, COUNT)
+    lock = free_lock(RIG, FRONT, 9) if axle == "front" else None
+    return curves(RIG, RIG.axle(axle), against, COUNT, lock=lock)
 
 
 def at(found: Curves, index: int) -> TravelPose:
@@ -64,12 +65,12 @@ def test_over_travel_each_quantity_is_that_of_geometry_in_the_same_pose(against:
 def test_shocks_go_no_farther_than_their_limits_and_what_is_left_of_them_is_never_negative() -> None:
     found = over("rear", "straight")
     assert not found.reached.all()
-    for key in ("stroke/shock/left/length", "stroke/stop/left/length", "stroke/strap/length"):
+    for key in ("stroke/main/left/length", "stroke/pad/left/length", "stroke/limit/length"):
         assert np.array_equal(np.isfinite(found.by_key[key].values), found.reached)
-    lengths = found.by_key["stroke/shock/left/length"]
+    lengths = found.by_key["stroke/main/left/length"]
     assert [limit.value for limit in lengths.limits] == [400.0, 610.0]
-    assert np.nanmin(found.by_key["stroke/shock/left/margin"].values) > -0.5
-    assert np.nanmin(found.by_key["stroke/strap/margin"].values) > -0.5
+    assert np.nanmin(found.by_key["stroke/main/left/margin"].values) > -0.5
+    assert np.nanmin(found.by_key["stroke/limit/margin"].values) > -0.5
     assert np.isnan(found.by_key["links/pinion"].values[~found.reached]).all()
 
 
@@ -77,11 +78,11 @@ def test_the_motion_ratio_is_that_of_the_pose_map() -> None:
     found = over("rear", "straight")
     span = next(each for each in spans_of(REAR) if each.part.side == "left")
     expected = ratio_curve(pose_map(linkage_of(REAR)), span, 1.0, 1.0, found.at)
-    values = found.by_key["stroke/shock/left/ratio"].values
+    values = found.by_key["stroke/main/left/ratio"].values
     assert values[found.reached] == pytest.approx(np.array(expected.ratio)[found.reached], abs=1e-6)
 
 
-def test_over_steer_each_wheel_stands_as_in_its_turn_and_the_free_lock_is_searched_over_travel() -> None:
+def test_over_steer_each_wheel_stands_as_in_its_turn_and_the_free_lock_is_that_of_its_cell() -> None:
     found = over("front", "steer")
     for index in (0, 10, 30):
         wheel = wheel_in_turn(FRONT, "right", float(found.steer[index]))
@@ -89,7 +90,7 @@ def test_over_steer_each_wheel_stands_as_in_its_turn_and_the_free_lock_is_search
         for name in ("steer", "camber", "scrub", "trail"):
             assert found.by_key[f"wheel/{name}/right"].values[index] == pytest.approx(getattr(wheel, name))
     assert found.by_key["wheel/joint/left"].limits[0].value == radians(40.0)
-    lock, straight = free_lock(RIG, FRONT), over("front", "straight")
+    lock, straight = free_lock(RIG, FRONT, 9), over("front", "straight")
     assert lock is not None
     assert np.nanmin(straight.by_key["lock/left"].values) >= lock.stop_left
     assert straight.by_key["lock/left"].limits[0].value == lock.lock_left
