@@ -33,7 +33,7 @@ from geometry.outline.silhouette import (
     tube_outline,
 )
 from geometry.outline.view import FRONT, SIDE, TOP, Floats, View
-from geometry.rig.layout import BarPath
+from geometry.rig.layout import BarPath, PartRef
 
 TREAD_LINES: Final = (-0.5, 0.0, 0.5)
 """Lines around the tread, as shares of its half width [-]: they show which way a tire points."""
@@ -49,6 +49,10 @@ FAR_ALPHA: Final = 150
 
 STILL: Final = 0.05
 """A point that moves by less than this stands still [points]."""
+
+RODS: Final = frozenset({"link", "tie rod", "drag link", "shock"})
+RUBBER: Final = frozenset({"bump stop", "strap"})
+"""Kinds of parts that are filled as rods are, and as rubber is."""
 
 HUB: Final = 0.3
 """Hub circle over rim circle [-]."""
@@ -237,8 +241,30 @@ def paint_selection(painter: QPainter, view: View, drawing: Drawing, style: Draw
 def _paint_axle(painter: QPainter, view: View, axle: AxleParts, style: DrawStyle, pt: float) -> None:
     painter.setPen(pen(style.tube_edge, style.narrow, pt))
     for tube in sorted(axle.tubes, key=lambda each: _depth(each.points, view)):
-        painter.setBrush(style.link if tube.part.kind == "link" else style.axle)
+        painter.setBrush(_fill_of(tube.part, style))
         painter.drawPath(_tube_path(tube, view))
+    _paint_coils(painter, view, axle, style, pt)
+
+
+def _fill_of(part: PartRef, style: DrawStyle) -> QColor:
+    if part.kind in RUBBER:
+        return style.ghost
+    return style.link if part.kind in RODS else style.axle
+
+
+def _paint_coils(painter: QPainter, view: View, axle: AxleParts, style: DrawStyle, pt: float) -> None:
+    """Springs: a wide line with a narrower one over it looks like a wire with edges."""
+    for coil in axle.coils:
+        wire = polygon(view.project(coil.points))
+        for colour, width in (
+            (style.tube_edge, 2.0 * coil.radius / pt),
+            (style.link, max(2.0 * coil.radius / pt - 2.0 * style.narrow, 0.0)),
+        ):
+            line = pen(colour, width, pt)
+            line.setCapStyle(Qt.PenCapStyle.RoundCap)
+            line.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+            painter.setPen(line)
+            painter.drawPolyline(wire)
 
 
 def _tube_path(tube: BarPath, view: View) -> QPainterPath:

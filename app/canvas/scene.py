@@ -19,6 +19,7 @@ from geometry.contact.findings import Approach, Verdict
 from geometry.errors import LinkageError
 from geometry.motion.placement import PlacedAxle, PlacedTire, place
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
+from geometry.outline.hung import Coil, hung_parts
 from geometry.outline.silhouette import RoundedCylinder
 from geometry.outline.view import Floats
 from geometry.rig.axle import Axle
@@ -68,7 +69,10 @@ class AxleParts:
         Id of the axle.
     tires : tuple of TireShape, left and right
     tubes : tuple of BarPath
-        Rods, housing tubes and pinion snout; a ball is a tube of no length (centre section).
+        Rods, housing tubes and pinion snout, shocks, stops, straps, steering linkage and driveshaft; a ball is a tube
+        of no length (centre section).
+    coils : tuple of Coil
+        Springs round the shocks.
     kingpins : tuple of array, shape (2, 3)
         A piece of each kingpin axis [mm].
     mounts : array, shape (2, 3)
@@ -83,6 +87,7 @@ class AxleParts:
     axle: str
     tires: tuple[TireShape, ...]
     tubes: tuple[BarPath, ...]
+    coils: tuple[Coil, ...]
     kingpins: tuple[Floats, ...]
     mounts: Floats
     ground: float
@@ -221,10 +226,12 @@ def axle_parts(axle: Axle, pose: TravelPose) -> AxleParts:
     """An axle and what it carries in one pose; raises LinkageError when it cannot get there."""
     placed = place(axle, pose)
     half = axle.width / 2.0
+    hung = hung_parts(axle, placed)
     return AxleParts(
         axle=axle.id,
         tires=tuple(_tire_shape(axle, tire) for tire in placed.tires),
-        tubes=(*_housing(axle, placed), *_links(axle, placed)),
+        tubes=(*_housing(axle, placed), *_links(axle, placed), *hung.tubes),
+        coils=hung.coils,
         kingpins=tuple(pin.point + np.outer([-KINGPIN_REACH, KINGPIN_REACH], pin.axis) for pin in placed.kingpins),
         mounts=placed.to_rig(np.array([[0.0, half, 0.0], [0.0, -half, 0.0]])),
         ground=axle.height - tire_dimensions(axle.tire).loaded_radius,
