@@ -41,9 +41,9 @@ def open_window(path: Path | None) -> int:
         from app.commands import check_instead_of_window
 
         return check_instead_of_window(path, reason)
-    from app.window import run as run_window
+    from app.starting import run
 
-    return run_window(path)
+    return run(path)
 
 
 if __name__ == "__main__":

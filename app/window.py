@@ -2,29 +2,23 @@
 
 from __future__ import annotations
 
-import signal
-import sys
-from contextlib import suppress
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QByteArray, QEvent, QSettings, QSignalBlocker, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QIcon, QResizeEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QResizeEvent
 from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter, QTabWidget, QVBoxLayout, QWidget
 
-from app import dialogs, loading
 from app.actions import build_menus
 from app.canvas.drawing.settings import DrawingSettings
 from app.canvas.live import LiveDrawing
 from app.canvas.modes import Modes
 from app.canvas.rig_view import RigView
-from app.compiling import Compiling
 from app.controls import apply_controls
 from app.document import Document
 from app.exporting import Exports
-from app.files.assets import asset_path, demo_rigs
-from app.files.rig_file import read_rig
+from app.keeping.dropping import RIG_ENDINGS, dropped_file
 from app.keeping.recovery import Recovery
 from app.keeping.rig_files import RigFiles
 from app.panels.details import Details
@@ -72,9 +66,6 @@ FRAME: Final = QSize(8, 40)
 """Size of the window at its first start, and what the desktop's frame around it may take of the screen [px]."""
 TALL: Final = 1080
 """Height from which a window has room for views, width strip and tables together [px]."""
-
-INTERRUPTED: Final = 130
-"""Exit status after Ctrl+C: 128 + SIGINT, as shells have it."""
 
 
 class MainWindow(QMainWindow):
@@ -277,13 +268,12 @@ class MainWindow(QMainWindow):
         if isinstance(state, QByteArray):
             self.restoreState(state, LAYOUT)
         self.menus.top_view.setChecked(self.settings.value("top_view", defaultValue=False, type=bool) is True)
-        unit = self.settings.value("unit")
+        unit, theme = (str(self.settings.value(key)) for key in ("unit", "theme"))
         if unit in set(LengthUnit):
-            self.document.set_unit(LengthUnit(str(unit)))
+            self.document.set_unit(LengthUnit(unit))
         large = self.settings.value("large_controls", defaultValue=False, type=bool) is True
         self.menus.large.setChecked(large)
-        theme = self.settings.value("theme")
-        self.choose_theme(ThemeChoice(str(theme)) if theme in set(ThemeChoice) else ThemeChoice.SYSTEM)
+        self.choose_theme(ThemeChoice(theme) if theme in set(ThemeChoice) else ThemeChoice.SYSTEM)
         self.show_large_controls(large)
         self._show_unit()
         self.strip.plot.setFocus()
@@ -397,6 +387,12 @@ class MainWindow(QMainWindow):
 
         import_file(self, self.document, self.files.folder())
 
+    def import_path(self, path: Path) -> None:
+        """Take a table or a drawing in, after a preview."""
+        from app.importing.run import import_path
+
+        import_path(self, self.document, path)
+
     def paste_table(self) -> None:
         """Take in the table that was copied, after a preview."""
         from app.importing.run import paste_table
@@ -469,12 +465,19 @@ class MainWindow(QMainWindow):
         event.accept()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        urls = event.mimeData().urls()
-        if len(urls) == 1 and Path(urls[0].toLocalFile()).suffix.lower() == ".json":
+        if dropped_file(event.mimeData()) is not None:
             event.acceptProposedAction()
+        else:
+            event.ignore()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        self.files.open_path(Path(event.mimeData().urls()[0].toLocalFile()))
+        path = dropped_file(event.mimeData())
+        if path is None:
+            event.ignore()
+        elif path.suffix.lower() in RIG_ENDINGS:
+            self.files.open_path(path)
+        else:
+            self.import_path(path)
 
 
 def _splitter(way: Qt.Orientation, *widgets: QWidget) -> QSplitter:
@@ -484,35 +487,3 @@ def _splitter(way: Qt.Orientation, *widgets: QWidget) -> QSplitter:
     splitter.setChildrenCollapsible(False)
     return splitter
 
-
-def run(path: Path | None = None) -> int:
-    """Open the window with a rig, or with the first demo rig; returns the exit status."""
-    app = QApplication.instance() or QApplication(sys.argv[:1])
-    assert isinstance(app, QApplication)  # noqa: S101  (a window needs no less)
-    app.setApplicationName("wheelroom")
-    app.setApplicationDisplayName("Wheelroom")
-    app.setDesktopFileName("wheelroom")
-    apply_controls(app, large=False)
-    app.setWindowIcon(QIcon(str(asset_path("icons/wheelroom.svg"))))
-    with suppress(OSError):  # a program that cannot keep a log can still be used
-        dialogs.keep_log()
-    document = Document(read_rig(demo_rigs()[0]), unit=LengthUnit.FRACTION)
-    window = MainWindow(document, QSettings("wheelroom", "wheelroom"))
-    sys.excepthook = dialogs.crash_hook(lambda: window, window.recovery.write_now)
-    app.commitDataRequest.connect(window.recovery.write_now)
-    window.painted.connect(loading.end)
-    window.show()
-    if path is not None:
-        window.files.open_path(path)
-    QTimer.singleShot(0, window, window.offer_recovery)
-    signal.signal(signal.SIGINT, lambda *_: app.exit(INTERRUPTED))
-    wake = QTimer(interval=200)  # lets Python look at signals
-    wake.timeout.connect(lambda: None)
-    wake.start()
-    compiling = Compiling(window)
-    document.study_finished.connect(compiling.start)
-    compiling.done.connect(window.searcher.prepare)
-    status = app.exec()
-    compiling.stop()
-    window.searcher.stop()
-    return status

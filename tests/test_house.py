@@ -113,14 +113,14 @@ from app import loading
 loading.begin()
 early = set(sys.modules)
 from PySide6.QtWidgets import QApplication
-from app import window
+from app import starting, window
 class Window(window.MainWindow):
     def show(self):
         self.painted.disconnect()  # from the search
         self.painted.connect(lambda: (print(*early), print(*sys.modules), QApplication.exit()))
         super().show()
 window.MainWindow = Window
-sys.exit(window.run())
+sys.exit(starting.run())
 """
     for folder in ("XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
         monkeypatch.setenv(folder, str(tmp_path))

@@ -23,7 +23,12 @@ def import_file(parent: QWidget, document: Document, folder: Path) -> None:
     """Ask for a table or a drawing, show what would come in, and take it in."""
     path = dialogs.ask_open(parent, "Import", folder, KINDS)
     if path is not None:
-        _show(parent, document, f"{path.name} cannot be imported.", lambda: source_of(path))
+        import_path(parent, document, path)
+
+
+def import_path(parent: QWidget, document: Document, path: Path) -> None:
+    """Show what would come in of a table or a drawing, and take it in."""
+    _show(parent, document, f"{path.name} cannot be imported.", lambda: source_of(path))
 
 
 def paste_table(parent: QWidget, document: Document) -> None:

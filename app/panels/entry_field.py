@@ -64,6 +64,7 @@ class EntryField(QWidget, Generic[Value]):
         self.line = _Line(self)
         self.line.setAccessibleName(name)
         self.line.setMinimumHeight(FIELD_HEIGHT)
+        self.line.setAcceptDrops(False)  # dropped digits would join those that stand there
         self.line.editingFinished.connect(self._finish)
         self.line.textEdited.connect(lambda text: self._say(typeset(self._echo(text)), problem=False))
         self.error = QLabel()

@@ -9,7 +9,7 @@ from pathlib import Path
 from time import monotonic
 
 import pytest
-from PySide6.QtCore import QMimeData, QPoint, QPointF, QSettings, Qt, QUrl
+from PySide6.QtCore import QByteArray, QMimeData, QPoint, QPointF, QSettings, Qt, QUrl
 from PySide6.QtGui import QAccessible, QDragEnterEvent, QDropEvent, QKeySequence, QPalette
 from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
@@ -332,17 +332,41 @@ def test_recent_files_are_listed_and_missing_ones_greyed(window: MainWindow, tmp
     assert ("one.rig.json" in second.text(), second.isEnabled()) == (True, False)
 
 
-def test_a_dropped_rig_opens_and_other_files_are_not_taken(window: MainWindow, tmp_path: Path) -> None:
-    path = tmp_path / "dropped.rig.json"
+def test_a_dropped_rig_opens_and_a_dropped_table_is_imported(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    imported: list[Path] = []
+    monkeypatch.setattr("app.importing.run.import_path", lambda _parent, _document, path: imported.append(path))
+    path, table = tmp_path / "dröpped rig.rig.json", tmp_path / "frame.CSV"
     write_rig(path, read_rig(demo_rigs()[1]))
+    table.touch()
     assert _drop(window, path)
     assert window.document.path == path
-    assert not _drop(window, tmp_path / "photo.png")
+    assert _drop(window, table)
+    assert imported == [table]
 
 
-def _drop(window: MainWindow, path: Path) -> bool:
+def test_what_cannot_be_used_is_not_taken_when_it_is_dropped(window: MainWindow, tmp_path: Path) -> None:
+    before = window.document.rig
+    good, photo, folder = tmp_path / "good.rig.json", tmp_path / "photo.png", tmp_path / "folder.json"
+    write_rig(good, read_rig(demo_rigs()[1]))
+    photo.touch()
+    folder.mkdir()
+    assert not _drop(window, photo)
+    assert not _drop(window, folder)
+    assert not _drop(window, tmp_path / "gone.rig.json")
+    assert not _drop(window, good, photo)
+    assert not _drop(window)
+    assert window.document.rig is before
+
+
+def test_a_file_dropped_over_a_field_goes_to_the_window_and_not_into_the_text(window: MainWindow) -> None:
+    assert [line for line in window.findChildren(QLineEdit) if line.acceptDrops()] == []
+
+
+def _drop(window: MainWindow, *paths: Path) -> bool:
     data = QMimeData()
-    data.setUrls([QUrl.fromLocalFile(str(path))])
+    data.setUrls([QUrl.fromLocalFile(str(path)) for path in paths])
     enter = QDragEnterEvent(QPoint(5, 5), Qt.DropAction.CopyAction, data, LEFT, Qt.KeyboardModifier.NoModifier)
     enter.ignore()
     window.dragEnterEvent(enter)
@@ -431,9 +455,9 @@ def test_f1_opens_the_page_of_the_panel_that_has_the_focus(qtbot: QtBot, window:
     assert {page_of(widget): widget for widget in pages.values()} == pages
     assert page_of(QWidget()) == "index.md"
     assert all((HELP / page).is_file() for page in HELP_PAGES.values())
-    window.touches.table.setFocus()
-    qtbot.keyClick(window.touches.table, Qt.Key.Key_F1)
-    qtbot.waitUntil(lambda: shown_page(window) == "verdict.md")
+    window.views["side"].setFocus()
+    qtbot.keyClick(window.views["side"], Qt.Key.Key_F1)
+    qtbot.waitUntil(lambda: shown_page(window) == "window.md")
 
 
 def shown_page(window: MainWindow) -> str:
@@ -467,12 +491,32 @@ def test_the_window_comes_back_as_it_was_left(make: Callable[[], MainWindow]) ->
     assert two.width() == 790
 
 
-def test_a_spoilt_memory_does_not_stop_the_start(settings: QSettings, make: Callable[[], MainWindow]) -> None:
-    for key in ("window/geometry", "window/state", "unit", "theme", "top_view"):
-        settings.setValue(key, "nonsense")
+@pytest.mark.parametrize("rubbish", ["nonsense", QByteArray(b"\x00\x01\xff" * 40), 7, ["a", "b"]], ids=type)
+def test_a_spoilt_memory_does_not_stop_the_start(
+    settings: QSettings, make: Callable[[], MainWindow], rubbish: object
+) -> None:
+    for key in ("window/geometry", "window/state", "unit", "theme", "top_view", "large_controls", "rules", "recent"):
+        settings.setValue(key, rubbish)
     window = make()
     assert window.document.unit is LengthUnit.FRACTION
     assert not window.docks[0].isHidden()
+
+
+def test_a_file_of_settings_that_is_none_does_not_stop_the_start(
+    settings: QSettings, make: Callable[[], MainWindow]
+) -> None:
+    Path(settings.fileName()).write_bytes(bytes(range(256)) * 20)
+    settings.sync()
+    assert not make().docks[0].isHidden()
+
+
+def test_a_window_that_was_left_on_a_lost_screen_comes_back_into_sight(make: Callable[[], MainWindow]) -> None:
+    one = make()
+    one.move(5000, 4000)
+    assert one.close()
+    two = make()
+    assert two.screen().availableGeometry().intersects(two.frameGeometry())
+    assert two.screen().availableGeometry().contains(two.frameGeometry().topLeft())
 
 
 def test_every_control_has_a_name_to_be_read_out(window: MainWindow) -> None:

@@ -40,6 +40,7 @@ class SheetPage(QWidget):
         self.filter.setClearButtonEnabled(True)
         self.filter.setAccessibleName(f"Filter {sheet.name.lower()}")
         self.filter.setMinimumHeight(FIELD_HEIGHT)
+        self.filter.setAcceptDrops(False)  # files go to the window
         self.filter.setMaximumWidth(220)
         self.said = QLabel()
         self.said.setWordWrap(True)
