@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
 from math import inf
 from typing import Final, get_args
 
@@ -15,9 +15,12 @@ from numpy.typing import NDArray
 from geometry.contact.compiled.ready import closest_approaches, first_crossing, short_approaches
 from geometry.contact.distance import closest_points, separation
 from geometry.contact.findings import Approach, Band, PairKind, PairName, Place
+from geometry.contact.leaf_solids import leaf_solids
 from geometry.contact.movers import Movers
+from geometry.contact.own_pairs import own_kind, own_pairs
 from geometry.contact.scene import Pairs, Scene, make_pairs
 from geometry.contact.search import Box, Closest, whole_travel
+from geometry.contact.shaft_solids import driveshaft_solids
 from geometry.contact.solids import (
     bar_pieces,
     housing_solids,
@@ -52,7 +55,14 @@ it once at most, and bounds are no looser than with a shorter one."""
 REACH_FOUND: Final = 1.0
 """Bracket in which the width is found at which a tie rod turns the wheels no more [mm]: no axle is made finer."""
 
-_GROUPS: Final[dict[str, str]] = {"tire": "tire", "link": "link", "shock": "shock"}
+_GROUPS: Final[dict[str, str]] = {
+    "tire": "tire",
+    "link": "link",
+    "shock": "shock",
+    "leaf spring": "link",
+    "shackle": "link",
+    "driveshaft": "shaft",
+}
 """First word of a pair's kind by the moving part's kind; housing, centre section and pinion are the axle."""
 _KINDS: Final[dict[str, PairKind]] = {str(kind): kind for kind in get_args(PairKind)}
 
@@ -85,11 +95,19 @@ class Problem:
     names: tuple[PairName, ...]
     wanted: Floats
     far: tuple[Approach, ...]
+    _known: dict[float, tuple[Approach, ...]] = field(default_factory=dict, compare=False, repr=False)
+
+    @cached_property
+    def by_width(self) -> tuple[Problem, Problem]:
+        """The pairs that move with the width, and those that do not: these have one answer for all widths."""
+        moved = np.zeros(len(self.names), dtype=np.bool_)
+        moved[self.pairs.group[self.scene.widened(self.pairs)]] = True
+        return self.of_groups(moved), self.of_groups(~moved)
 
     @property
     def enough(self) -> float:
         """Clearance that need only be proved [mm]: FAR, but never less than what is wanted."""
-        return max(FAR, float(self.wanted.max(initial=0.0)))
+        return self.far[0].low if self.far else FAR
 
     def of_groups(self, keep: NDArray[np.bool_]) -> Problem:
         """Only the groups where `keep` is true, renumbered."""
@@ -111,7 +129,7 @@ class Problem:
 
 
 def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...]:
-    """All pairs of an axle: against bars, against panels, tires against the axle's own links and shocks.
+    """All pairs of an axle: against bars, against panels, against each other as `own_pairs` has them.
 
     Parameters
     ----------
@@ -128,7 +146,7 @@ def axle_problems(rig: Rig, axle: Axle, span: float = 0.0) -> tuple[Problem, ...
 def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
     """The pairs of an axle at its reference width; the same for every width within reach of it."""
     solids = [*tire_solids(axle), *housing_solids(axle), *link_solids(axle), *shock_solids(axle)]
-    solids += steering_solids(axle)
+    solids += [*leaf_solids(axle), *steering_solids(axle), *driveshaft_solids(axle)]
     movers = Movers(solids, pose_map(linkage_of(axle)), reach, turn_law(axle), max(map(abs, steer_range(axle))))
     everything = range(len(solids))
     problems = []
@@ -138,12 +156,11 @@ def _problems(chassis: Rig, axle: Axle, reach: float) -> tuple[Problem, ...]:
             named = [_name(solids[m].part, pieces.parts[p], last) for m, p in groups]
             pairs, names = _joined(pairs, named)
             problems.append(_problem(axle.id, Scene(movers, pieces), pairs, names, chassis.wanted))
-    tires = [i for i in everything if solids[i].part.kind == "tire"]
-    others = [i for i in everything if solids[i].part.kind in {"link", "shock"}]
-    mover, piece = np.repeat(tires, len(others)), np.tile(others, len(tires))
+    mover, piece = own_pairs(axle, solids)
     shrink = movers.skin[mover] + movers.skin[piece] + 2.0 * movers.margin
     pairs = Pairs(mover, piece, np.arange(len(mover), dtype=np.intp), shrink)
-    named = [_name(solids[t].part, solids[k].part, solids[k].part.kind) for t, k in zip(mover, piece, strict=True)]
+    own = [(solids[m].part, solids[p].part) for m, p in zip(mover, piece, strict=True)]
+    named = [PairName(own_kind(moving, fixed), moving, fixed) for moving, fixed in own]
     pairs, names = _joined(pairs, named)
     problems.append(_problem(axle.id, Scene(movers, None), pairs, names, chassis.wanted))
     return tuple(problems)
@@ -225,21 +242,40 @@ def check_axle(
     """Closest approach of every pair of this axle over its whole travel, worst margin first."""
     box = travel_box(axle)
     found: list[Approach] = []
-    margins: list[Floats] = []
     for problem in axle_problems(rig, axle):
-        closest = closest_approaches(
-            problem.scene,
-            problem.pairs,
-            len(problem.names),
-            box,
-            tolerance=tolerance,
-            far=problem.enough,
-            give_up=give_up,
-        )
-        answers, closest = _answers(problem, closest, axle, box, tolerance, give_up)
-        found += [answers.get(group, far) for group, far in enumerate(problem.far)]
-        margins.append(np.where(closest.beyond, problem.enough, closest.low) - problem.wanted)
-    return tuple(found[row] for row in np.argsort(np.concatenate(margins), kind="stable").tolist())
+        moved, still = problem.by_width
+        found += [*_all(moved, axle, box, tolerance, give_up), *_still(still, axle, box, tolerance, give_up)]
+    return tuple(sorted(found, key=lambda approach: approach.margin))
+
+
+def _all(
+    problem: Problem, axle: Axle, box: Box, tolerance: float, give_up: GiveUp | None
+) -> tuple[Approach, ...]:
+    """Closest approach of every pair of a problem."""
+    closest = closest_approaches(
+        problem.scene,
+        problem.pairs,
+        len(problem.names),
+        box,
+        tolerance=tolerance,
+        far=problem.enough,
+        give_up=give_up,
+    )
+    answers, _ = _answers(problem, closest, axle, box, tolerance, give_up)
+    return tuple(answers.get(group, far) for group, far in enumerate(problem.far))
+
+
+def _still(
+    problem: Problem, axle: Axle, box: Box, tolerance: float, give_up: GiveUp | None
+) -> tuple[Approach, ...]:
+    """The same of pairs that neither width nor steer moves, found once; wheels straight."""
+    if tolerance not in problem._known:
+        middle = np.array([*box.middle[:2], 0.0, 0.0])
+        found = _all(problem, axle, replace(box, middle=middle, ways=box.ways[:2], size=box.size[:2]), tolerance, give_up)
+        if give_up is not None and give_up():
+            return found
+        problem._known[tolerance] = found
+    return problem._known[tolerance]
 
 
 def check_axle_in_short(
@@ -256,14 +292,24 @@ def check_axle_in_short(
     The same search as `check_axle` without what takes no part in a verdict; only where the kernels are ready. `spare`
     is a guess of the least margin [mm]: it changes no answer, and a good one saves time.
     """
-    box, problems = travel_box(axle), axle_problems(rig, axle)
-    parts = [(each.scene, each.pairs, each.wanted, _among(each.names, asked_for)) for each in problems]
+    box, problems = travel_box(axle), [problem.by_width for problem in axle_problems(rig, axle)]
+    parts = [(each.scene, each.pairs, each.wanted, _among(each.names, asked_for)) for each, _ in problems]
+    still = [each for _, problem in problems for each in _still(problem, axle, box, tolerance, give_up)]
+    asked = set(asked_for)
+    still = [each for each in still if not each.beyond or _pair(each) in asked]
     found: list[Approach] = []
-    for problem, closest in zip(
+    for (problem, _), closest in zip(
         problems, short_approaches(parts, box, spare=spare, tolerance=tolerance, give_up=give_up), strict=True
     ):
         found += _answers(problem, closest, axle, box, tolerance, give_up)[0].values()
-    return tuple(sorted(found, key=lambda approach: approach.margin))
+    found = sorted([*found, *still], key=lambda approach: approach.margin)
+    nearest = found[:1] if found and found[0].margin >= 0.0 else []
+    kept = [each for each in found if each.margin < 0.0 or not each.settled or _pair(each) in asked]
+    return tuple([*nearest, *(each for each in kept if each not in nearest)])
+
+
+def _pair(found: Approach) -> PairName:
+    return PairName(found.kind, found.moving, found.fixed)
 
 
 def _among(names: Sequence[PairName], asked_for: Collection[PairName]) -> Flags:

@@ -23,6 +23,9 @@ lengths of the rod at the width of the table, is also longer by w / ℓ. With ρ
 
     aᵢⱼ = vᵢⱼ / ρ,    aᵢ_w = vᵢ_w / ρ − vᵢ / ℓρ²,    a_w_w = v_w_w / ρ − 2 v_w / ℓρ² + 2 v / ℓ²ρ³.
 
+A leaf spring's shackle arm reaches from the axle to the shackle's eye e(t), and its shackle from there to the chassis:
+to their p comes κ e and to their v ω e, e without its place across, which P⁰ and A⁰ hold.
+
 Bounds on second derivatives come from sums of absolute Chebyshev coefficients, since |Tₙ| ≤ 1 on the whole
 domain: they hold everywhere, not only where somebody looked. For the steered part |A cos δ + B sin δ| ≤ hypot(A, B),
 and with bounds on the slopes of δ by steer and width (`geometry.motion.turn_bounds`) the chain rule does the rest.
@@ -95,6 +98,10 @@ class Solid:
         Of a tie rod, joint to joint, at the width of the table [mm]; 0 = anything else.
     along : float
         s: the centre lies so far from p along the axis [mm]; only with ν, and so for what reaches from joint to joint.
+    eye : int
+        Of which shackle the eye e is: 0 = left, 1 = right, -1 = of none.
+    place_eye, axis_eye : float
+        κ and ω.
 
     """
 
@@ -111,6 +118,9 @@ class Solid:
     across: Floats | None = None
     length: float = 0.0
     along: float = 0.0
+    eye: int = -1
+    place_eye: float = 0.0
+    axis_eye: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -138,15 +148,22 @@ class Movers:
     ----------
     half_length, half_by_width, core_radius, skin : array, shape (m,)
     along : array, shape (m,)
+    eye : array of int, shape (m,)
+    eye_scale : array, shape (m, 2)
+        κ and ω.
     centre_curvature, axis_curvature : array, shape (m, 3, 4, 4)
         Bound on every second derivative of each component over the whole domain.
-    centre_reach, end_reach : array, shape (m, 4, 4)
-        The same for the length of the centre's and of a core end's second derivative.
+    half_most : array, shape (m,)
+        Half length at the largest width [mm].
+    centre_reach, axis_reach, end_reach : array, shape (m, 4, 4)
+        The same for the length of the centre's, the axis's and a core end's second derivative; of the end as it is at
+        one width.
     curving : array, shape (m, 4)
         Root of how strongly the solid's farthest point curves along each freedom alone.
     margin : float
         What an error of the tabulated pose can take off any clearance [mm].
-    steered : array of bool, shape (m,)
+    steered, widened : array of bool, shape (m,)
+        What moves with the steer, and with the width.
     law : TurnLaw or None
         Of the wheels, at the width of the table; it holds for steers up to `most` [rad].
     wheel : array, shape (m,)
@@ -181,7 +198,14 @@ class Movers:
         self._axis_scale = np.array([s.axis_scale for s in solids])
         self.along = np.array([s.along for s in solids])
         self.steered = np.any(self._place[:, 2:4] != 0.0, axis=(1, 2)) | np.any(self._axis[:, 2:] != 0.0, axis=(1, 2))
+        self.widened = np.any(self._place[:, 4] != 0.0, axis=1) | (self.half_by_width != 0.0) | (self.per_length != 0.0)
+        self.widened |= self.steered & (law is not None)
+        self.eye = np.array([s.eye for s in solids], dtype=np.intp)
+        self.eye_scale = np.array([(s.place_eye, s.axis_eye) for s in solids])
+        self._eyed = bool((self.eye >= 0).any())
         self.margin = pose_map.position_error + POSE_LEVER * pose_map.rotation_error
+        if self._eyed:
+            self.margin += pose_map.eye_error * float((np.abs(self.eye_scale) @ [1.0, POSE_LEVER]).max())
         nothing = np.zeros(3)
         bounds = [
             (
@@ -192,15 +216,18 @@ class Movers:
         ]
         for row in np.flatnonzero(self.per_length).tolist():
             bounds[row] = self._tied(self.solids[row])
+        for row in np.flatnonzero(self.eye >= 0).tolist():
+            bounds[row] = self._hung(self.solids[row])
         self.axis_curvature = np.array([b[1] for b in bounds])
         self.centre_curvature = np.array([b[0] for b in bounds])
         self.centre_curvature += np.abs(self.along)[:, None, None, None] * self.axis_curvature
         self.centre_reach = np.sqrt((self.centre_curvature**2).sum(axis=1))
-        axis_reach = np.sqrt((self.axis_curvature**2).sum(axis=1))
-        self.end_reach = self.centre_reach + self.half_length[:, None, None] * axis_reach
+        self.axis_reach = np.sqrt((self.axis_curvature**2).sum(axis=1))
+        self.half_most = self.half_length + self.half_by_width * width_reach
+        self.end_reach = self.centre_reach + self.half_most[:, None, None] * self.axis_reach
         levers = np.hypot(self.half_length, self.core_radius)[:, None]
-        diagonal = np.arange(4)
-        self.curving = np.sqrt(self.centre_reach[:, diagonal, diagonal] + levers * axis_reach[:, diagonal, diagonal])
+        own = np.arange(4), np.arange(4)
+        self.curving = np.sqrt(self.centre_reach[:, *own] + levers * self.axis_reach[:, *own])
         # Width alone moves every solid straight; what curves is width and travel together.
         self.curving[:, WIDTH] = self.curving[:, [LEFT, RIGHT]].max(axis=1) / 2.0
 
@@ -244,6 +271,9 @@ class Movers:
             centre_slope[rods, :, STEER:] += slopes[:, :, 1:3]
             axis_slope[rods, :, STEER:] += slopes[:, :, 4:]
         direction = axis[:, 0] + nu * values[:, :3] + turned[:, :, 3]
+        centre = place[:, 0] + mu * values[:, :3] + turned[:, :, 0]
+        if self._eyed:
+            self._add_eyes(which, q, (centre, direction), (centre_slope, axis_slope))
         # An axis short by 1e-9 would move a rim by 4e-5 of its radius: normalise after every interpolation.
         length = np.sqrt(np.einsum("ni,ni->n", direction, direction))[:, None]
         direction /= length
@@ -251,7 +281,6 @@ class Movers:
         stretch = np.einsum("ni,nij->nj", direction[links], axis_slope[links])
         axis_slope[links] -= direction[links, :, None] * stretch[:, None]
         axis_slope[links] /= length[links, :, None]
-        centre = place[:, 0] + mu * values[:, :3] + turned[:, :, 0]
         shifted = np.flatnonzero(self.along[which])
         along = self.along[which[shifted], None]
         centre[shifted] += along * direction[shifted]
@@ -271,6 +300,36 @@ class Movers:
         columns = [place, place_by * rate, place_by * by_width]
         columns += [axis + q[:, WIDTH, None] * wider, axis_by * rate, axis_by * by_width + wider]
         return np.stack(columns, axis=2)
+
+    def _add_eyes(self, which: Indices, q: Floats, ways: tuple[Floats, Floats], slopes: tuple[Floats, Floats]) -> None:
+        """Add what shackles' eyes make of centre and direction, and of their slopes."""
+        rows = np.flatnonzero(self.eye[which] >= 0)
+        if len(rows) == 0:
+            return
+        found = self.pose_map.evaluate_eyes(q[rows, LEFT], q[rows, RIGHT])
+        side = np.arange(len(rows)), self.eye[which[rows]]
+        eye, by_left, by_right = (each[side] for each in found)
+        for column, (way, slope) in enumerate(zip(ways, slopes, strict=True)):
+            scale = self.eye_scale[which[rows], column, None]
+            way[rows] += scale * eye
+            slope[rows, :, LEFT] += scale * by_left
+            slope[rows, :, RIGHT] += scale * by_right
+
+    def _hung(self, solid: Solid) -> tuple[Floats, Floats]:
+        """Bounds on second derivatives of the centre and axis of what hangs on a shackle's eye."""
+        way = self._way(solid.place_scale, solid.place[1], solid.eye, solid.place_eye)
+        bound = np.zeros((3, 4, 4))
+        for row, column, orders in ((LEFT, LEFT, (2, 0)), (LEFT, RIGHT, (1, 1)), (RIGHT, RIGHT, (0, 2))):
+            bound[:, row, column] = bound[:, column, row] = _sup(way, orders, self.pose_map.half)
+        return bound, self._turning(solid)
+
+    def _way(self, scale: float, arm: Floats, eye: int, share: float) -> Floats:
+        """Coefficients of scale · c + R arm + share · e, shape (n + 1, n + 1, 3)."""
+        table = self.pose_map.coefficients
+        way: Floats = scale * table[:, :, :3] + table[:, :, 3:].reshape(*table.shape[:2], 3, 3) @ arm
+        if eye >= 0:
+            way[:, :, ::2] += share * self.pose_map.eyes[:, :, 2 * eye : 2 * eye + 2]
+        return way
 
     def _tied(self, rod: Solid) -> tuple[Floats, Floats]:
         """Bounds on second derivatives of a tie rod's centre and of its axis v / |v|, see the module's formulas."""
@@ -307,13 +366,9 @@ class Movers:
 
     def _turning(self, link: Solid) -> Floats:
         """Bound on second derivatives of a link's axis v / |v|, see the module's formulas."""
-        table = self.pose_map.coefficients
-        rotation = table[:, :, 3:].reshape(*table.shape[:2], 3, 3)
-        along = link.axis_scale * table[:, :, :3] + rotation @ link.axis[1]
+        along = self._way(link.axis_scale, link.axis[1], link.eye, link.axis_eye)
         along[0, 0] += link.axis[0]
-        points = chebyshev_points(2 * len(along) - 1)
-        values = chebyshev.chebgrid2d(points, points, along)
-        square = chebyshev_coefficients((values**2).sum(axis=0))[:, :, None]
+        square = squared(along)
         # |v|² lies round its mean coefficient, by no more than the others together
         shortest = sqrt(max(2.0 * float(square[0, 0, 0]) - float(np.abs(square).sum()), SHORTEST))
         half = self.pose_map.half
@@ -327,8 +382,23 @@ class Movers:
             bound[:, row, column] = bound[:, column, row] = (_sup(along, order, half) + lengthwise) / shortest
         return bound
 
-    def on(self, values: Floats, which: int, steer: float, width: float) -> tuple[Floats, Floats]:
-        """Centre and axis, shape (n, 3), of one solid on poses `values` of the map, shape (n, 12), at one steer."""
+    @property
+    def tabled(self) -> Floats:
+        """Coefficients of the poses and of the shackles' eyes that something hangs on, (n + 1, n + 1, 12 or 16)."""
+        table, eyes = self.pose_map.coefficients, self.pose_map.eyes
+        return np.concatenate([table, eyes], axis=2) if self._eyed else table
+
+    def eyes(self, left: Floats, right: Floats) -> Floats | None:
+        """Shackles' eyes at travels, shape (n, 2, 3) [mm]; None where nothing hangs on one."""
+        return self.pose_map.evaluate_eyes(left, right)[0] if self._eyed else None
+
+    def on(
+        self, values: Floats, which: int, steer: float, width: float, eyes: Floats | None = None
+    ) -> tuple[Floats, Floats]:
+        """Centre and axis, shape (n, 3), of one solid on poses `values` of the map, shape (n, 12), at one steer.
+
+        `eyes` : of the same poses.
+        """
         place, axis = self._place[which], self._axis[which]
         angle = float(turns(self.law, self.wheel[which], steer, width)[0])
         turn = np.array([1.0, np.cos(angle), np.sin(angle)])
@@ -339,6 +409,9 @@ class Movers:
         arm, lean = turn @ place[1:4] + width * place[4] + more[:, 0], turn @ axis[1:4] + more[:, 3]
         centre = place[0] + self._place_scale[which] * values[:, :3] + rotation @ arm
         along = axis[0] + self._axis_scale[which] * values[:, :3] + rotation @ lean
+        if eyes is not None and self.eye[which] >= 0:
+            eye = eyes[:, self.eye[which]]
+            centre, along = centre + self.eye_scale[which, 0] * eye, along + self.eye_scale[which, 1] * eye
         along /= np.sqrt(np.einsum("ni,ni->n", along, along))[:, None]
         return centre + self.along[which] * along, along
 
@@ -366,6 +439,13 @@ class Movers:
         bound[:, WIDTH, WIDTH] = turning * (turn.by_width**2 + turn.by_width_twice)
         upper = np.triu(np.ones((4, 4)), 1)
         return np.asarray(bound + np.swapaxes(bound * upper, 1, 2))
+
+
+def squared(way: Floats) -> Floats:
+    """Coefficients of |way|², shape (2n + 1, 2n + 1, 1), from those of the way, shape (n + 1, n + 1, 3)."""
+    points = chebyshev_points(2 * len(way) - 1)
+    values = chebyshev.chebgrid2d(points, points, way)
+    return chebyshev_coefficients((values**2).sum(axis=0))[:, :, None]
 
 
 def _sup(coefficients: Floats, orders: tuple[int, int], half: float) -> Floats:

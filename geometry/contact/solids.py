@@ -178,6 +178,8 @@ def link_solids(axle: Axle) -> Iterator[Solid]:
     end of the rod then lies on the line through C and X, within g of where a rod of length L round that middle ends,
     so g added to the radius covers it.
     """
+    if not axle.rods:
+        return
     linkage = linkage_of(axle)
     give = pose_map(linkage).give
     for rod, on_axle in zip(axle.rods, np.array(linkage.axle_points), strict=True):

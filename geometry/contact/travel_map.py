@@ -110,7 +110,7 @@ def _grid(box: Box, travels: Floats) -> _Grid:
 def _rows(problem: Problem, box: Box) -> tuple[Indices, Floats]:
     """Every pair at every steer that makes a difference to it."""
     steers = np.linspace(-1.0, 1.0, STEERS) * box.size[2] if len(box.size) > 2 else np.zeros(1)
-    steered = problem.scene.movers.steered[problem.pairs.mover]
+    steered = problem.scene.steered(problem.pairs)
     pairs = np.arange(len(steered), dtype=np.intp)
     turning, still = pairs[steered], pairs[~steered]
     pair = np.concatenate([np.repeat(turning, len(steers)), still])
@@ -151,16 +151,19 @@ def _planes(problem: Problem, grid: _Grid, pair: Indices, steer: Floats, normal:
     movers, width = scene.movers, float(box.middle[WIDTH])
     travel = grid.u + box.middle[:2]
     values = movers.pose_map.evaluate(travel[:, 0], travel[:, 1])[0]
+    eyes = movers.eyes(travel[:, 0], travel[:, 1])
     placed: dict[tuple[int, float], tuple[Floats, Floats]] = {}
 
     def place(which: int, steer: float) -> tuple[Floats, Floats]:
         key = (which, steer if movers.steered[which] else 0.0)
         if key not in placed:
-            placed[key] = movers.on(values, which, key[1] + float(box.middle[STEER]), width)
+            placed[key] = movers.on(values, which, key[1] + float(box.middle[STEER]), width, eyes)
         return placed[key]
 
     lower = np.empty((len(pair), len(values)))
-    half = movers.half_at(pairs.mover, np.full(len(pairs.mover), width))
+    widths = np.full(len(pairs.mover), width)
+    half = movers.half_at(pairs.mover, widths)
+    others = half if scene.pieces is not None else movers.half_at(pairs.piece, widths)
     for row, (which, turned) in enumerate(zip(pair, steer, strict=True)):
         mover, piece = int(pairs.mover[which]), int(pairs.piece[which])
         across = normal[row][grid.nearest]
@@ -169,7 +172,7 @@ def _planes(problem: Problem, grid: _Grid, pair: Indices, steer: Floats, normal:
             hull = (normal[row] @ scene.pieces.corners[piece].T).min(axis=1)[grid.nearest]
         else:
             middle, along = place(piece, float(turned))
-            hull = _dot(across, middle) - movers.half_length[piece] * np.abs(_dot(across, along))
+            hull = _dot(across, middle) - others[which] * np.abs(_dot(across, along))
         rise = _dot(across, axis)
         flat = across - rise[:, None] * axis
         core = half[which] * np.abs(rise) + movers.core_radius[mover] * np.sqrt(_dot(flat, flat))

@@ -29,7 +29,7 @@ import numpy as np
 from geometry.errors import LinkageError
 from geometry.motion.extremes import CarriedForms, Cells, Extremes, Quantity, extremes, whole_travel
 from geometry.motion.forms import Form, bearing
-from geometry.motion.linkage import AxlePoses, Floats, Linkage, Place, jacobian, linkage_of, solve
+from geometry.motion.linkage import AxlePoses, Floats, Linkage, Place, jacobian, linkage_of, solve, travel_rates
 from geometry.motion.pose_map import pose_map
 from geometry.motion.travel import TravelBox, TravelPose
 from geometry.rig.axle import Axle
@@ -133,10 +133,8 @@ def link_travel(axle: Axle, boxes: Sequence[TravelBox] | None = None) -> LinkTra
 def axle_motion(linkage: Linkage, poses: AxlePoses, left: float, right: float) -> tuple[Floats, Floats]:
     """Velocity of the axle's centre and angular velocity, each of shape (n, 3), at rates of travel [mm/mm, rad/mm]."""
     rows = jacobian(linkage, poses)
-    rates: Floats = np.zeros((len(rows), rows.shape[1], 1))
-    rods = len(linkage.chassis_points)
-    rates[:, rods], rates[:, rods + 1] = left, right
-    found: Floats = np.linalg.solve(rows, rates)[..., 0].astype(np.float64)
+    rates = travel_rates(linkage, poses, left, right)
+    found: Floats = np.linalg.solve(rows, rates[..., None])[..., 0].astype(np.float64)
     return found[:, :3], found[:, 3:6] / linkage.lever
 
 

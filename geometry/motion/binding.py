@@ -29,6 +29,8 @@ from geometry.tolerances import CLOSURE, GIVE, PLAY, SAME_ASSEMBLY, SECOND_ASSEM
 _LATTICE: Final = 7
 """Points of the lattice along each travel."""
 
+_SHACKLES: Final = "limit the travel, or make the shackles longer or move their pivots"
+
 _PROBE: Final = 10.0
 """How far beyond its end a way is tried, to tell a linkage that lets go from one that binds [mm]."""
 
@@ -46,10 +48,13 @@ def check_travel(linkage: Linkage) -> None:
 
     """
     if not _firm(linkage, ride_height(linkage))[0]:
+        remedy = "set the rods at a wider angle to each other or add a lateral bar"
+        holds = "rods do"
+        if linkage.leaves is not None:
+            holds, remedy = "leaf springs do", "turn the shackles away from the line of the springs"
         raise LinkageError(
             linkage.axle,
-            f"axle {linkage.axle}: its rods do not hold it at ride height, it can move with hardly any play; "
-            "set the rods at a wider angle to each other or add a lateral bar",
+            f"axle {linkage.axle}: its {holds} not hold it at ride height, it can move with hardly any play; {remedy}",
             0.0,
             0.0,
         )
@@ -85,13 +90,23 @@ def _refuse_at_end(linkage: Linkage, targets: Floats) -> NoReturn:
     beyond = end * (1.0 + _PROBE / np.abs(end).max())
     left, right = (float(each) for each in end)
     where = f"axle {linkage.axle}, {_words(left, right)}"
-    if solve(linkage, *beyond).residual[0] > CLOSURE:
+    remedy = "limit the travel or move the rods' joints"
+    if linkage.leaves is not None:
+        problem, remedy = f"{where}: the leaf springs bind, {_shackle_words(linkage, left, right)}", _SHACKLES
+    elif solve(linkage, *beyond).residual[0] > CLOSURE:
         problem = f"{where}: the linkage lets go, its rods reach no further"
     elif abs(solve(linkage, left, right).give[0]) > GIVE:
         problem = f"{where}: the linkage binds, its five rods need more than {GIVE:g} mm of give in the bushings"
     else:
         problem = f"{where}: the linkage binds, its rods come into line"
-    raise LinkageError(linkage.axle, f"{problem}; limit the travel or move the rods' joints", left, right)
+    raise LinkageError(linkage.axle, f"{problem}; {remedy}", left, right)
+
+
+def _shackle_words(linkage: Linkage, left: float, right: float) -> str:
+    """Which side's shackle comes into line with its spring."""
+    poses = solve(linkage, left, right)
+    rows = np.abs(np.linalg.svd(jacobian(linkage, poses))[2][0, -1, 6:])
+    return f"the {'left' if rows[:2].max() >= rows[2:].max() else 'right'} shackle comes into line with its spring"
 
 
 def _refuse_second_assembly(linkage: Linkage, travels: Floats, poses: AxlePoses) -> None:
@@ -108,14 +123,20 @@ def _refuse_second_assembly(linkage: Linkage, travels: Floats, poses: AxlePoses)
     ways = np.repeat(travels, starts, axis=0)
     found = solve(linkage, ways[:, 0], ways[:, 1], displaced(linkage, origin, steps))
     apart = np.linalg.norm(joint_places(linkage, found) - joint_places(linkage, origin), axis=2).max(axis=1)
+    if linkage.leaves is not None:
+        eyes = np.linalg.norm((found.eyes - origin.eyes).reshape(-1, 2, 2), axis=2)
+        apart = np.maximum(apart, eyes.max(axis=1))
     near = found.converged & (apart > SAME_ASSEMBLY) & (apart < SECOND_ASSEMBLY)
     if near.any():
         worst = int(np.argmin(np.where(near, apart, np.inf)))
         left, right = (float(each) for each in ways[worst])
+        fit, remedy = "rods fit", "set the rods at a wider angle to each other"
+        if linkage.leaves is not None:
+            fit, remedy = "leaf springs fit", "turn the shackles away from the line of the springs"
         raise LinkageError(
             linkage.axle,
-            f"axle {linkage.axle}, {_words(left, right)}: the rods fit a second time with their joints only "
-            f"{apart[worst]:.0f} mm away, so the axle could snap over; set the rods at a wider angle to each other",
+            f"axle {linkage.axle}, {_words(left, right)}: the {fit} a second time with their joints only "
+            f"{apart[worst]:.0f} mm away, so the axle could snap over; {remedy}",
             left,
             right,
         )

@@ -1,4 +1,4 @@
-"""The axle as a rigid body on its rods, solved by Newton.
+"""The axle as a rigid body on its rods, or on leaf springs, solved by Newton.
 
 Which sets of rods locate an axle
 ---------------------------------
@@ -16,6 +16,10 @@ Against the true least sum, pose by pose, usual layouts differ by under 0.5 mm a
 
 Closure equations, for a rod of length l from chassis p to the joint a on the axle, d = c + R a − p:
     (|d|² − l²) / 2l = s wᵢ        and, at both stop stations,        (c + R (0, ±b, 0))·z = height + travel.
+
+Two leaf springs (`geometry.motion.leaf`) have a rod each, from the fixed eye. A law for the pitch and the centre plane
+for what lies midway between the seats make up the four; both shackles' eyes, in planes of their own, are four unknowns
+more, with the lengths of shackle arm and shackle as equations.
 """
 
 from __future__ import annotations
@@ -28,8 +32,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from geometry.errors import LinkageError
+from geometry.motion.leaf import Law, Leaves, law_end, leaves_of, pitch_law
 from geometry.rig.axle import Axle
-from geometry.tolerances import CLOSURE, TRAVEL_STEP
+from geometry.tolerances import CLOSURE, SHORTEST_TRAVEL, TRAVEL_STEP
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -60,6 +66,8 @@ class Linkage:
         axle's centre, axes parallel to the rig's at ride height [mm].
     stop_station, bump, droop : float
         As in the rig's Axle [mm].
+    leaves : Leaves or None
+        Leaf springs in place of rods; the joints are then those of their fixed arms, left and right.
 
     """
 
@@ -70,6 +78,7 @@ class Linkage:
     stop_station: float
     bump: float
     droop: float
+    leaves: Leaves | None = None
 
     @cached_property
     def anchors(self) -> Floats:
@@ -97,13 +106,71 @@ class Linkage:
     @cached_property
     def lever(self) -> float:
         """Farthest joint or stop station from the axle's centre: turns rotations into lengths [mm]."""
-        return float(np.linalg.norm(self.arms, axis=1).max())
+        arms = self.arms if self.leaves is None else np.vstack([self.arms, self.leaves.arms])
+        return float(np.linalg.norm(arms, axis=1).max())
+
+    @property
+    def travel_half(self) -> float:
+        """Half of the travel that is tabulated [mm]."""
+        return max((self.bump + self.droop) / 2.0, SHORTEST_TRAVEL)
+
+    @property
+    def gives(self) -> bool:
+        """Whether there is a fifth rod, which makes the others give."""
+        return len(self.chassis_points) == 5
+
+    @cached_property
+    def eyes(self) -> Floats:
+        """Leaf springs' shackle eyes at ride height, forward and up, left and right, shape (4,) or (0,) [mm]."""
+        eyes: Floats = np.zeros(0) if self.leaves is None else self.leaves.eyes[:, ::2].ravel()
+        return eyes
+
+    @cached_property
+    def shackle_lengths(self) -> Floats:
+        """Of the shackle arms' rods, left and right, then of the shackles, shape (4,) [mm]; without leaf springs (0,).
+
+        In space: what lies across counts, too.
+        """
+        if self.leaves is None:
+            return np.zeros(0)
+        lengths: Floats = np.linalg.norm(_leaf_rods(self.leaves, ride_height(self))[0], axis=1)
+        return lengths
+
+    @cached_property
+    def law(self) -> Law:
+        """The pitch of a leaf spring over its travel.
+
+        Raises
+        ------
+        LinkageError
+            Where its arms or its shackle do not reach over all of it.
+
+        """
+        return _law(self)
+
+    def pitch(self, left: Floats, right: Floats) -> tuple[Floats, Floats, Floats]:
+        """Sine of the pitch that leaf springs give the axle, and its slopes by left and right travel, each (n,)."""
+        share, law = self._near_share, self.law
+        near, far = (share * one + (1.0 - share) * other for one, other in ((left, right), (right, left)))
+        steep, flat = law.slope(near), law.slope(far)
+        mean = 0.5 * (law.at(near) + law.at(far))
+        return (
+            mean,
+            0.5 * (share * steep + (1.0 - share) * flat),
+            0.5 * ((1.0 - share) * steep + share * flat),
+        )
+
+    @property
+    def _near_share(self) -> float:
+        """What the travel at the left stop counts in that of the axle's line above the left spring [-]."""
+        across = 0.0 if self.leaves is None else self.leaves.seat[1]
+        return 0.5 + 0.5 * across / self.stop_station
 
     @cached_property
     def self_stress(self) -> Floats:
-        """How the rods share what a fifth one forces on them, shape (m,), largest is 1 [-]; zeros with four rods."""
-        if len(self.chassis_points) == 4:
-            return np.zeros(4)
+        """How the rods share what a fifth one forces on them, shape (m,), largest is 1 [-]; zeros without one."""
+        if not self.gives:
+            return np.zeros(len(self.chassis_points))
         rows = _rows(self, np.array([self.centre]), np.eye(3)[None])[0]
         free = np.linalg.svd(rows[-2:])[2][2:]
         stress: Floats = np.linalg.svd(rows[:-2] @ free.T)[0][:, -1]
@@ -128,6 +195,8 @@ class AxlePoses:
         with four rods.
     converged : array of bool, shape (n,)
         Residual under CLOSURE and, where the pose was followed from ride height, no singular pose on the way.
+    eyes : array, shape (n, 4) or (n, 0)
+        As in Linkage [mm].
 
     """
 
@@ -136,11 +205,15 @@ class AxlePoses:
     residual: Floats
     give: Floats
     converged: Flags
+    eyes: Floats
 
 
 def linkage_of(axle: Axle) -> Linkage:
     """The linkage of an axle of the rig."""
     x, z = axle.station, axle.height
+    leaves = leaves_of(axle)
+    if leaves is not None:
+        return _linkage_on(leaves, axle)
     axle_points = tuple((rod.axle[0] - x, rod.axle[1], rod.axle[2] - z) for rod in axle.rods)
     return Linkage(
         axle=axle.id,
@@ -150,6 +223,40 @@ def linkage_of(axle: Axle) -> Linkage:
         stop_station=axle.stop_station,
         bump=axle.bump,
         droop=axle.droop,
+    )
+
+
+def _linkage_on(leaves: Leaves, axle: Axle) -> Linkage:
+    (x, y, z), (u, v, w) = leaves.fixed_eye, leaves.fixed_arm
+    return Linkage(
+        axle=axle.id,
+        centre=(axle.station, 0.0, axle.height),
+        chassis_points=((x, y, z), (x, -y, z)),
+        axle_points=((u, v, w), (u, -v, w)),
+        stop_station=axle.stop_station,
+        bump=axle.bump,
+        droop=axle.droop,
+        leaves=leaves,
+    )
+
+
+def _law(linkage: Linkage) -> Law:
+    middle, reach = (linkage.bump - linkage.droop) / 2.0, linkage.travel_half
+    leaves = linkage.leaves
+    if leaves is None:
+        raise ValueError("expected leaf springs, got rods")
+    reach *= max(1.0, leaves.seat[1] / linkage.stop_station)
+    law = pitch_law(leaves, linkage.centre, middle - reach, middle + reach)
+    if np.isfinite(law.error):
+        return law
+    way = law_end(leaves, linkage.centre, middle - reach, middle + reach)
+    words = f"{abs(way):.0f} mm {'bump' if way >= 0.0 else 'droop'}"
+    raise LinkageError(
+        linkage.axle,
+        f"axle {linkage.axle}, {words}: the leaf springs let go, their arms and shackles reach no further; "
+        "limit the travel or move the shackles' pivots",
+        way,
+        way,
     )
 
 
@@ -175,31 +282,47 @@ def solve(linkage: Linkage, left: ArrayLike, right: ArrayLike, start: AxlePoses 
     for step in range(1, steps + 1):
         poses = _newton(linkage, travels * (step / steps), poses)
         followed &= poses.converged & (signature(linkage, poses) == sign)
-    return AxlePoses(poses.centre, poses.rotation, poses.residual, poses.give, followed)
+    return AxlePoses(poses.centre, poses.rotation, poses.residual, poses.give, followed, poses.eyes)
 
 
 def ride_height(linkage: Linkage, count: int = 1) -> AxlePoses:
-    """The pose at ride height, `count` times; it is closed by definition."""
+    """The pose at ride height as drawn, `count` times; it is closed by definition, but for the wind-up of springs."""
     return AxlePoses(
         centre=np.tile(np.array(linkage.centre), (count, 1)),
         rotation=np.tile(np.eye(3), (count, 1, 1)),
         residual=np.zeros(count),
         give=np.zeros(count),
         converged=np.ones(count, dtype=np.bool_),
+        eyes=np.tile(linkage.eyes, (count, 1)),
     )
 
 
 def jacobian(linkage: Linkage, poses: AxlePoses) -> Floats:
-    """Derivatives of the closure equations, shape (n, k, k), k = rods + 2 [-].
+    """Derivatives of the closure equations, shape (n, k, k), k = rods + 2 or, on leaf springs, 10 [-].
 
-    Columns: centre, rotation vector times lever, and with five rods the common give. Its smallest singular value is
-    the play that 1 mm of movement of the axle needs in the rods.
+    Columns: centre, rotation vector times lever, and with five rods the common give, on leaf springs their shackles'
+    eyes. Its smallest singular value is the play that 1 mm of movement of the axle needs in the rods.
     """
     rows = _rows(linkage, poses.centre, poses.rotation)
-    if len(linkage.chassis_points) == 4:
+    if linkage.leaves is not None:
+        return _with_leaves(linkage, linkage.leaves, rows, poses)
+    if not linkage.gives:
         return rows
     column = np.concatenate([-linkage.self_stress, np.zeros(2)])
     return np.concatenate([rows, np.broadcast_to(column[:, None], (*rows.shape[:2], 1))], axis=2)
+
+
+def travel_rates(linkage: Linkage, poses: AxlePoses, left: float, right: float) -> Floats:
+    """What `jacobian` times the rates of its columns must be for travels that change at these rates, shape (n, k)."""
+    rods = len(linkage.chassis_points)
+    count = 10 if linkage.leaves is not None else rods + 2
+    rates = np.zeros((len(poses.centre), count))
+    rates[:, rods], rates[:, rods + 1] = left, right
+    if linkage.leaves is not None:
+        rise, lean = poses.centre[:, 2] - linkage.centre[2], linkage.stop_station * poses.rotation[:, 2, 1]
+        _, by_left, by_right = linkage.pitch(rise + lean, rise - lean)
+        rates[:, 4] = linkage.lever * (by_left * left + by_right * right)
+    return rates
 
 
 def signature(linkage: Linkage, poses: AxlePoses) -> Floats:
@@ -214,8 +337,9 @@ def displaced(linkage: Linkage, poses: AxlePoses, steps: Floats) -> AxlePoses:
         centre=poses.centre + steps[:, :3],
         rotation=_turned(poses.rotation, steps[:, 3:6] / linkage.lever),
         residual=np.full(len(steps), np.inf),
-        give=poses.give + steps[:, 6:].sum(axis=1),
+        give=poses.give + (steps[:, 6:].sum(axis=1) if linkage.gives else 0.0),
         converged=np.zeros(len(steps), dtype=np.bool_),
+        eyes=poses.eyes + (steps[:, 6:] if linkage.leaves is not None else 0.0),
     )
 
 
@@ -237,7 +361,7 @@ def _newton(linkage: Linkage, travels: Floats, start: AxlePoses) -> AxlePoses:
         if np.abs(errors).max(initial=0.0) < CLOSURE:
             break
     residual = np.abs(errors).max(axis=1)
-    return AxlePoses(poses.centre, poses.rotation, residual, poses.give, residual < CLOSURE)
+    return AxlePoses(poses.centre, poses.rotation, residual, poses.give, residual < CLOSURE, poses.eyes)
 
 
 def _errors(linkage: Linkage, travels: Floats, poses: AxlePoses) -> Floats:
@@ -249,9 +373,50 @@ def _errors(linkage: Linkage, travels: Floats, poses: AxlePoses) -> Floats:
     moved = joint_places(linkage, poses) - linkage.arms[:-2] - np.array(linkage.centre)
     rods = (moved * (2.0 * linkage.rods + moved)).sum(axis=2) / (2.0 * linkage.lengths)
     heights = poses.centre[:, 2:] + linkage.stop_station * _STOP_SIDES * poses.rotation[:, 2, 1:2]
-    return np.concatenate(
-        [rods - poses.give[:, None] * linkage.self_stress, heights - linkage.centre[2] - travels], axis=1
-    )
+    closed = [rods - poses.give[:, None] * linkage.self_stress, heights - linkage.centre[2] - travels]
+    if linkage.leaves is not None:
+        closed += _leaf_errors(linkage, linkage.leaves, travels, poses)
+    return np.concatenate(closed, axis=1)
+
+
+def _leaf_errors(linkage: Linkage, leaves: Leaves, travels: Floats, poses: AxlePoses) -> list[Floats]:
+    """Closure of pitch and side, shape (n, 2), and of shackle arms and shackles, shape (n, 4) [mm]."""
+    pitch = linkage.lever * (poses.rotation[:, 2, 0] - linkage.pitch(travels[:, 0], travels[:, 1])[0])
+    side = poses.centre[:, 1] + poses.rotation[:, 1, ::2] @ np.array(leaves.seat)[::2]
+    rods, ride = _leaf_rods(leaves, poses), _leaf_rods(leaves, ride_height(linkage))
+    moved = rods - ride
+    lengths = (moved * (2.0 * ride + moved)).sum(axis=2) / (2.0 * linkage.shackle_lengths)
+    return [np.stack([pitch, side], axis=1), lengths]
+
+
+def _leaf_rods(leaves: Leaves, poses: AxlePoses) -> Floats:
+    """Shackle arms from axle to eye, left and right, then shackles from pivot to eye, shape (n, 4, 3) [mm]."""
+    eyes = np.empty((len(poses.centre), 2, 3))
+    eyes[:, :, ::2], eyes[:, :, 1] = poses.eyes.reshape(-1, 2, 2), leaves.eyes[:, 1]
+    on_axle = poses.centre[:, None] + leaves.arms @ poses.rotation.transpose(0, 2, 1)
+    return np.concatenate([eyes - on_axle, eyes - leaves.pivots], axis=1)
+
+
+def _with_leaves(linkage: Linkage, leaves: Leaves, rows: Floats, poses: AxlePoses) -> Floats:
+    """`jacobian` on leaf springs, whose first rows are `rows`."""
+    jacobian = np.zeros((len(rows), 10, 10))
+    jacobian[:, :4, :6] = rows
+    forward = poses.rotation[:, :, 0]
+    # δ(R a) = δω × R a: of the forward axis' rise, and of the seats' middle to the side
+    jacobian[:, 4, 3:6] = np.stack([forward[:, 1], -forward[:, 0], np.zeros(len(rows))], axis=1)
+    middle = poses.rotation[:, :, ::2] @ np.array(leaves.seat)[::2]
+    jacobian[:, 5, 1] = 1.0
+    jacobian[:, 5, 3:6] = np.stack([-middle[:, 2], np.zeros(len(rows)), middle[:, 0]], axis=1) / linkage.lever
+    rods = _leaf_rods(leaves, poses)
+    pulls = rods / linkage.shackle_lengths[:, None]
+    arms = leaves.arms @ poses.rotation.transpose(0, 2, 1)
+    jacobian[:, 6:8, :3] = -pulls[:, :2]
+    jacobian[:, 6:8, 3:6] = -_across(arms, pulls[:, :2]) / linkage.lever
+    for side in range(2):
+        eye = slice(6 + 2 * side, 8 + 2 * side)
+        jacobian[:, 6 + side, eye] = pulls[:, side, ::2]
+        jacobian[:, 8 + side, eye] = pulls[:, 2 + side, ::2]
+    return jacobian
 
 
 def _rows(linkage: Linkage, centre: Floats, rotation: Floats) -> Floats:

@@ -54,6 +54,25 @@ class PlacedKingpin:
 
 
 @dataclass(frozen=True, eq=False)
+class PlacedLeaf:
+    """A leaf spring where it is.
+
+    Attributes
+    ----------
+    side : str
+    spring : array, shape (4, 3)
+        Fixed eye, the model's two pivots on the seat, shackle's eye [mm].
+    shackle : array, shape (2, 3)
+        Shackle's eye and pivot [mm].
+
+    """
+
+    side: Side
+    spring: Floats
+    shackle: Floats
+
+
+@dataclass(frozen=True, eq=False)
 class PlacedAxle:
     """An axle and all that it carries, rig's frame.
 
@@ -73,6 +92,8 @@ class PlacedAxle:
         Centre of the ball and of the pinion's mounting face [mm].
     kingpins : tuple of PlacedKingpin
         Left, right; empty on an unsteered axle.
+    leaves : tuple of PlacedLeaf
+        Left, right; empty on rods.
     residual, give : float
         As in AxlePoses [mm].
 
@@ -90,6 +111,7 @@ class PlacedAxle:
     kingpins: tuple[PlacedKingpin, ...]
     residual: float
     give: float
+    leaves: tuple[PlacedLeaf, ...] = ()
 
     def to_rig(self, p_axle: Floats) -> Floats:
         """Points of shape (..., 3) from the axle's frame to the rig's [mm]."""
@@ -111,7 +133,7 @@ def place(axle: Axle, pose: TravelPose) -> PlacedAxle:
     if not poses.converged[0]:
         raise LinkageError(axle.id, f"axle {axle.id} cannot reach this pose", pose.left, pose.right)
     centre, rotation = poses.centre[0], poses.rotation[0]
-    rods = zip(linkage.anchors, centre + linkage.arms[:-2] @ rotation.T, strict=True)
+    rods = zip(linkage.anchors, centre + linkage.arms[:-2] @ rotation.T, strict=True) if axle.rods else ()
     return PlacedAxle(
         axle=axle.id,
         pose=pose,
@@ -125,7 +147,20 @@ def place(axle: Axle, pose: TravelPose) -> PlacedAxle:
         kingpins=_kingpins(axle, centre, rotation),
         residual=float(poses.residual[0]),
         give=float(poses.give[0]),
+        leaves=_leaves(linkage, poses),
     )
+
+
+def _leaves(linkage: Linkage, poses: AxlePoses) -> tuple[PlacedLeaf, ...]:
+    """Both springs in the first of the poses."""
+    leaves = linkage.leaves
+    if leaves is None:
+        return ()
+    fixed, shackle = (poses.centre[0] + arms @ poses.rotation[0].T for arms in (linkage.arms[:2], leaves.arms))
+    eyes = leaves.eyes
+    eyes[:, ::2] = poses.eyes[0].reshape(2, 2)
+    ends = zip(_SIDES, linkage.anchors, fixed, shackle, eyes, leaves.pivots, strict=True)
+    return tuple(PlacedLeaf(side, np.array(spring), np.array([spring[3], pivot])) for side, *spring, pivot in ends)
 
 
 @lru_cache(maxsize=256)

@@ -10,7 +10,7 @@ A map knows nothing of the width: travel is measured at the stop stations.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from math import cos, inf, isfinite, pi
 from typing import Final
@@ -19,9 +19,9 @@ import numpy as np
 from numpy.polynomial import chebyshev
 
 from geometry.motion.binding import check_travel
-from geometry.motion.enclosure import Enclosure, chebyshev_coefficients, chebyshev_points, enclose
-from geometry.motion.linkage import AxlePoses, Floats, Linkage, solve
-from geometry.tolerances import POSE, POSE_AT_MOST, SHORTEST_TRAVEL
+from geometry.motion.enclosure import UNPROVED, chebyshev_coefficients, chebyshev_points, enclose
+from geometry.motion.linkage import AxlePoses, Floats, Linkage, ride_height, solve
+from geometry.tolerances import POSE, POSE_AT_MOST
 
 _DEGREES: Final = (8, 10, 12, 14, 16, 20, 24, 28)
 _USUAL: Final = 16
@@ -50,8 +50,12 @@ class PoseMap:
     measured_error : float
         Largest error found between the nodes, of points within the linkage's lever [mm].
     give : float
-        Proved bound of the change of any rod's length that a fifth rod forces [mm]; zero with four rods. Where the
+        Proved bound of the change of any rod's length that a fifth rod forces [mm]; zero without one. Where the
         errors above are not established, of the interpolated one only.
+    eyes : array, shape (n + 1, n + 1, 4) or (n + 1, n + 1, 0)
+        Chebyshev coefficients of leaf springs' shackle eyes, as in Linkage [mm].
+    eye_error : float
+        Proved bound of their error [mm].
 
     """
 
@@ -63,6 +67,8 @@ class PoseMap:
     rotation_error: float
     measured_error: float
     give: float
+    eyes: Floats = field(default_factory=lambda: np.zeros((1, 1, 0)))
+    eye_error: float = 0.0
 
     @property
     def degree(self) -> int:
@@ -73,6 +79,11 @@ class PoseMap:
     def point_error(self) -> float:
         """Proved error of any point within the linkage's lever [mm]."""
         return self.position_error + self.linkage.lever * self.rotation_error
+
+    @property
+    def error(self) -> float:
+        """The larger one of `point_error` and `eye_error` [mm]."""
+        return max(self.point_error, self.eye_error)
 
     def evaluate(self, left: Floats, right: Floats) -> tuple[Floats, Floats, Floats]:
         """Poses and their slopes.
@@ -93,12 +104,25 @@ class PoseMap:
 
     def start(self, left: Floats, right: Floats) -> AxlePoses:
         """Interpolated poses for Newton to start from, rotations made orthonormal."""
-        values = self._basis(left, right) @ self._table[:, :12]
+        basis = self._basis(left, right)
+        values = basis @ self._table[:, :12]
         rotation = values[:, 3:].reshape(-1, 3, 3)
         for _ in range(2):  # Newton-Schulz for the polar factor: doubles the digits of an almost orthonormal matrix
             rotation = rotation @ (1.5 * np.eye(3) - 0.5 * rotation.transpose(0, 2, 1) @ rotation)
         count = len(values)
-        return AxlePoses(values[:, :3], rotation, np.full(count, inf), np.zeros(count), np.zeros(count, dtype=np.bool_))
+        eyes = basis @ self.eyes.reshape(len(self._table), -1)
+        unknown = np.full(count, inf), np.zeros(count), np.zeros(count, dtype=np.bool_)
+        return AxlePoses(values[:, :3], rotation, *unknown, eyes)
+
+    def evaluate_eyes(self, left: Floats, right: Floats) -> tuple[Floats, Floats, Floats]:
+        """Leaf springs' shackle eyes and their slopes by left and by right travel, left and right eye, (n, 2, 3).
+
+        Their places across, which do not change, are left out: y is zero.
+        """
+        both = (self._basis(left, right) @ self._eye_table).reshape(-1, 3, 2, 2)
+        found = np.zeros((len(both), 3, 2, 3))
+        found[..., ::2] = both
+        return found[:, 0], found[:, 1], found[:, 2]
 
     def _basis(self, left: Floats, right: Floats) -> Floats:
         on_left = chebyshev.chebvander((left - self.middle) / self.half, self.degree)
@@ -109,10 +133,18 @@ class PoseMap:
     @cached_property
     def _table(self) -> Floats:
         """Coefficients of the values, their slopes by left and by right side by side, shape ((n + 1)², 36)."""
-        slopes = [np.zeros_like(self.coefficients) for _ in range(2)]
-        slopes[0][:-1] = chebyshev.chebder(self.coefficients, axis=0) / self.half
-        slopes[1][:, :-1] = chebyshev.chebder(self.coefficients, axis=1) / self.half
-        return np.concatenate([self.coefficients, *slopes], axis=2).reshape(-1, 36)
+        return self._with_slopes(self.coefficients)
+
+    @cached_property
+    def _eye_table(self) -> Floats:
+        """The same of the shackles' eyes, shape ((n + 1)², 12)."""
+        return self._with_slopes(self.eyes)
+
+    def _with_slopes(self, coefficients: Floats) -> Floats:
+        slopes = [np.zeros_like(coefficients) for _ in range(2)]
+        slopes[0][:-1] = chebyshev.chebder(coefficients, axis=0) / self.half
+        slopes[1][:, :-1] = chebyshev.chebder(coefficients, axis=1) / self.half
+        return np.concatenate([coefficients, *slopes], axis=2).reshape(-1, 3 * coefficients.shape[2])
 
 
 @lru_cache(maxsize=64)
@@ -128,34 +160,37 @@ def pose_map(linkage: Linkage) -> PoseMap:
     check_travel(linkage)
     best = _built(linkage, _DEGREES[0])
     for degree in _DEGREES[1:]:
-        if best.point_error <= POSE or (degree > _USUAL and best.point_error == inf):
+        if best.error <= POSE or (degree > _USUAL and best.error == inf):
             break
         finer = _built(linkage, degree, best)
-        best = min(finer, best, key=lambda each: each.point_error)
-    return best if best.point_error <= POSE_AT_MOST else replace(best, position_error=inf, rotation_error=inf)
+        best = min(finer, best, key=lambda each: each.error)
+    return best if best.error <= POSE_AT_MOST else replace(best, position_error=inf, rotation_error=inf, eye_error=inf)
 
 
 def _built(linkage: Linkage, degree: int, coarser: PoseMap | None = None) -> PoseMap:
     middle = (linkage.bump - linkage.droop) / 2.0
-    half = max((linkage.bump + linkage.droop) / 2.0, SHORTEST_TRAVEL)
+    half = linkage.travel_half
     left, right = _square(middle + half * chebyshev_points(degree + 1))
     nodes = solve(linkage, left, right, coarser.start(left, right) if coarser else None)
     entries = [nodes.centre, nodes.rotation.reshape(-1, 9)]
-    if len(linkage.chassis_points) == 5:
+    if linkage.gives:
         entries.append(nodes.give[:, None])
+    entries.append(nodes.eyes)
     coefficients = chebyshev_coefficients(np.concatenate(entries, axis=1).reshape(degree + 1, degree + 1, -1))
-    bare = PoseMap(linkage, coefficients[..., :12], middle, half, inf, inf, inf, 0.0)
+    gives, eyes = np.split(coefficients[..., 12:], [int(linkage.gives)], axis=2)
+    bare = PoseMap(linkage, coefficients[..., :12], middle, half, inf, inf, inf, 0.0, eyes)
     measured, at_ride_height = _measured(bare)
     bounds = enclose(linkage, coefficients, middle, half)
     # the solution that was proved must be the one the rig is drawn in
     if at_ride_height > bounds.position + linkage.lever * bounds.rotation + POSE:
-        bounds = Enclosure(inf, inf, inf)
+        bounds = UNPROVED
     return replace(
         bare,
         position_error=bounds.position,
         rotation_error=bounds.rotation,
         measured_error=measured,
-        give=_most_give(linkage, coefficients[..., 12:], bounds.give),
+        give=_most_give(linkage, gives, bounds.give),
+        eye_error=bounds.eye,
     )
 
 
@@ -185,9 +220,10 @@ def _measured(bare: PoseMap) -> tuple[float, float]:
     left, right = _square(bare.middle + bare.half * _BETWEEN)
     left, right = np.append(left, 0.0), np.append(right, 0.0)
     exact = solve(bare.linkage, left, right, bare.start(left, right))
-    drawn = np.concatenate([np.array(bare.linkage.centre), np.eye(3).ravel()])
     truth = np.concatenate([exact.centre, exact.rotation.reshape(-1, 9)], axis=1)
-    truth[-1] = drawn
+    # as drawn, but for the wind-up of leaf springs
+    drawn = ride_height(bare.linkage) if bare.linkage.leaves is None else solve(bare.linkage, 0.0, 0.0)
+    truth[-1] = np.concatenate([drawn.centre[0], drawn.rotation[0].ravel()])
     off = bare.evaluate(left, right)[0] - truth
     errors = np.linalg.norm(off[:, :3], axis=1) + bare.linkage.lever * np.linalg.norm(off[:, 3:], axis=1)
     return float(errors.max()), float(errors[-1])

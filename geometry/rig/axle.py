@@ -8,6 +8,7 @@ from msgspec import Meta, Struct
 
 from geometry.rig.build import Angle, AsBuilt, Build
 from geometry.rig.driveline import Driveshaft, JointAngle, PinionChoice
+from geometry.rig.leaf import LeafSprings
 from geometry.rig.parts import Coordinate, Id, Label, Length, LengthOrZero, Point
 from geometry.rig.steer_gear import Ackermann, DragLink, Ram, TieRod
 from geometry.rig.stroke import BumpStops, Shocks, Straps
@@ -16,6 +17,8 @@ from geometry.rig.wheel import Tire, Wheel
 Direction = Annotated[tuple[Coordinate, Coordinate, Coordinate], Meta(description="x forward, y left, z up.")]
 MOST_TRIALS = 32
 """Widths on the trial list of an axle, at most: more than anybody compares."""
+
+_RODS = {"anyOf": [{"maxItems": 0}, {"minItems": 4}]}
 
 Lock = Annotated[float, Meta(ge=0.0, le=80.0, description="[degrees]")]
 
@@ -126,7 +129,9 @@ class Steering(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 
 
 class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A solid axle on four rods, or on five that share what they force on each other (see geometry.motion.linkage).
+    """A solid axle on four rods, on five that share what they force on each other, or on two leaf springs.
+
+    See geometry.motion.linkage and geometry.motion.leaf.
 
     Attributes
     ----------
@@ -139,7 +144,9 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         the travel [mm]. Travel is measured there, upward from ride height.
     bump, droop : float
         Travel up and down from ride height at the stop stations [mm].
-    rods : tuple of four or five rods
+    rods : tuple of four or five rods; empty on leaf springs
+    leaf_springs : LeafSprings or None
+        What locates it instead of rods.
     shocks, bump_stops, straps : tuple of Shock, BumpStop, Strap
         What limits the travel within bump and droop.
     driveshaft : Driveshaft or None
@@ -163,7 +170,8 @@ class Axle(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     stop_station: Length
     bump: LengthOrZero
     droop: LengthOrZero
-    rods: Annotated[tuple[Rod, ...], Meta(min_length=4, max_length=5)]
+    rods: Annotated[tuple[Rod, ...], Meta(max_length=5, extra_json_schema=_RODS)] = ()
+    leaf_springs: LeafSprings | None = None
     tire: Tire
     wheel: Wheel
     housing: Housing = Housing()

@@ -19,6 +19,7 @@ from geometry.rig.axle import Axle, Rod
 from geometry.rig.build import check_as_built
 from geometry.rig.driveline import check_gears
 from geometry.rig.layout import MIRROR, bent
+from geometry.rig.leaf_check import check_located
 from geometry.rig.limits import LEAST_TUBE, LEAST_WALL, check_axle_sizes, check_least
 from geometry.rig.mass import check_weighing
 from geometry.rig.parts import Bar, Panel, Point
@@ -230,6 +231,7 @@ def _check_axle(axle: Axle, place: str) -> None:
     for index, rod in enumerate(axle.rods):
         _check_rod(rod, f"{place}.rods[{index}]")
     _check_joints(axle.rods, f"{place}.rods")
+    check_located(axle, place)
     check_steering(axle, place)
     _check_strokes(axle, place)
     _check_ids(axle.pinion_choices, f"{place}.pinion_choices")
@@ -302,7 +304,7 @@ def _check_joints(rods: tuple[Rod, ...], place: str) -> None:
                 f"{place}[{other}]",
                 f"rod “{rods[other].id}” lies exactly on {place}[{one}] and holds nothing more; move one of its joints",
             )
-    for ends, where in ((chassis, "chassis"), (axle, "axle")):
+    for ends, where in ((chassis, "chassis"), (axle, "axle")) if rods else ():
         if _same(ends, ends[0]):
             raise RigError(
                 f"{place}[0].{where}", "all rods share this joint and leave the axle loose; move some of them"

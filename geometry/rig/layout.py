@@ -17,8 +17,22 @@ from geometry.rig.rig import Rig
 from geometry.tolerances import ARC_SAGITTA, COINCIDENT
 
 Side = Literal["left", "right", ""]
-SolidKind = Literal["bar", "panel", "tire", "link", "housing", "centre section", "pinion", "tie rod", "ram", "shock"]
-PartKind = Literal[SolidKind, "node", "joint", "bump stop", "strap", "drag link", "driveshaft"]
+SolidKind = Literal[
+    "bar",
+    "panel",
+    "tire",
+    "link",
+    "housing",
+    "centre section",
+    "pinion",
+    "tie rod",
+    "ram",
+    "shock",
+    "leaf spring",
+    "shackle",
+    "driveshaft",
+]
+PartKind = Literal[SolidKind, "node", "joint", "bump stop", "strap", "drag link"]
 Floats = NDArray[np.float64]
 
 MIRROR: Final[Floats] = np.array([1.0, -1.0, 1.0])

@@ -57,6 +57,16 @@ def link_part(axle: Axle, rod: Rod) -> PartRef:
     return PartRef("link", f"{axle.id}.{rod.id}", side, f"{axle.id} {rod.name or rod.id}")
 
 
+def leaf_part(axle: Axle, side: Side) -> PartRef:
+    """One leaf spring, both arms and the pack at the seat."""
+    return PartRef("leaf spring", axle.id, side, f"{side} {axle.id} leaf spring")
+
+
+def shackle_part(axle: Axle, side: Side) -> PartRef:
+    """The shackle of one leaf spring."""
+    return PartRef("shackle", axle.id, side, f"{side} {axle.id} shackle")
+
+
 def joint_part(axle: Axle, rod: Rod, end: Literal["chassis", "axle"]) -> PartRef:
     """One joint of a rod; its side is the rod's."""
     link = link_part(axle, rod)

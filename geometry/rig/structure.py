@@ -122,6 +122,8 @@ def _fields_at(place: str) -> tuple[str, ...]:
             kind = getattr(kind, "item_type", None)
         else:
             kind = next((field.type for field in getattr(kind, "fields", ()) if field.name == name), None)
+        if isinstance(kind, msgspec.inspect.Metadata):
+            kind = kind.type
         if isinstance(kind, msgspec.inspect.UnionType):
             kind = next((one for one in kind.types if isinstance(one, msgspec.inspect.StructType)), None)
     return tuple(field.name for field in getattr(kind, "fields", ()))

@@ -40,6 +40,13 @@ TIED, OTHERS = 86, 87
 ALONG: Final = 99
 """Column of how far a solid's centre lies out along its axis."""
 
+EYE, EYE_PLACE, EYE_AXIS = 100, 101, 102
+"""Columns of where a shackle's eye, on which a solid hangs, begins among the entries behind the pose, -1 = on none; and
+of κ and ω."""
+
+EYES: Final = 38
+"""Column of kept poses at which the eyes' entries begin: each with its slopes by left and right behind it."""
+
 POSE: Final = 2
 """Column of kept poses at which the entries begin; the two travels come before."""
 
@@ -57,7 +64,7 @@ class Placement(NamedTuple):
 
 
 def solid_rows(movers: Movers, width: float) -> Floats:
-    """All solids at a change of width, shape (m, 100)."""
+    """All solids at a change of width, shape (m, 103)."""
     one, other = np.triu_indices(3)
     bends = [movers.centre_curvature, movers.axis_curvature, movers.centre_reach[:, None], movers.end_reach[:, None]]
     products = np.concatenate(bends, axis=1)[:, :, one, other] * np.where(one == other, 0.5, 1.0)
@@ -70,6 +77,7 @@ def solid_rows(movers: Movers, width: float) -> Floats:
     numbers = [half[:, None], movers.core_radius[:, None], scales, movers.steered[:, None], movers.curving[:, :3]]
     rows = [*numbers, arms.reshape(count, -1), products.reshape(count, -1), _law_rows(movers, width)]
     rows += [movers.per_length[:, None], movers.across.reshape(count, -1), movers.along[:, None]]
+    rows += [np.where(movers.eye >= 0, EYES + 6 * movers.eye, -1)[:, None], movers.eye_scale]
     return np.concatenate(rows, axis=1)
 
 
@@ -84,17 +92,17 @@ def _law_rows(movers: Movers, width: float) -> Floats:
 
 
 def kept_poses(count: int) -> Floats:
-    """Room for poses, none kept yet, and for `count` polynomials, shape (KEPT + 2, 38 or more)."""
-    room = np.empty((KEPT + 2, max(POSE + 36, 2 * count)))
+    """Room for poses, none kept yet, and for `count` polynomials, shape (KEPT + 2, 50 or more)."""
+    room = np.empty((KEPT + 2, max(EYES + 12, 2 * count)))
     room[:, 0] = np.nan
     return room
 
 
 @inner
 def pose_at(table: Floats, middle: float, half: float, kept: Floats, left: float, right: float) -> int:
-    """Row of `kept` with the axle's pose: 12 values, 12 slopes by left and 12 by right travel.
+    """Row of `kept` with the axle's pose: 12 values, 12 slopes by left and 12 by right travel, then shackles' eyes.
 
-    table : array, shape (n + 1, n + 1, 12); middle, half : of the pose map.
+    table : array, shape (n + 1, n + 1, 12) or, with shackles, (n + 1, n + 1, 16); middle, half : of the pose map.
     """
     slot = (int(left * 16.0) * 37 + int(right * 16.0)) & (KEPT - 1)
     if kept[slot, 0] != left or kept[slot, 1] != right:
@@ -118,7 +126,10 @@ def _polynomials(x: float, half: float, kept: Floats, line: int, count: int) -> 
 @inner
 def _evaluate(table: Floats, kept: Floats, slot: int) -> None:
     """Sum the table with the polynomials of the last two rows."""
-    for entry in range(12):
+    for entry in range(table.shape[2]):
+        at, step = POSE + entry, 12
+        if entry >= 12:
+            at, step = EYES + 3 * (entry - 12), 1
         value, by_left, by_right = 0.0, 0.0, 0.0
         for i in range(len(table)):
             inside, slope = 0.0, 0.0
@@ -128,11 +139,7 @@ def _evaluate(table: Floats, kept: Floats, slot: int) -> None:
             value += kept[KEPT, 2 * i] * inside
             by_left += kept[KEPT, 2 * i + 1] * inside
             by_right += kept[KEPT, 2 * i] * slope
-        kept[slot, POSE + entry], kept[slot, POSE + 12 + entry], kept[slot, POSE + 24 + entry] = (
-            value,
-            by_left,
-            by_right,
-        )
+        kept[slot, at], kept[slot, at + step], kept[slot, at + 2 * step] = value, by_left, by_right
 
 
 @inner
@@ -159,11 +166,19 @@ def placed(solids: Floats, which: int, kept: Floats, slot: int, steer: float) ->
         by_steer, lean_by_steer = _carried(kept, slot, 0, 0.0, by_steer), _carried(kept, slot, 0, 0.0, lean_by_steer)
     centre = plus(_arm(solids, which, 0), 1.0, _carried(kept, slot, 0, mu, arm))
     axis = plus(_arm(solids, which, 4), 1.0, _carried(kept, slot, 0, nu, lean))
+    moving = (_carried(kept, slot, 1, mu, arm), _carried(kept, slot, 2, mu, arm))
+    by_left, by_right = _carried(kept, slot, 1, nu, lean), _carried(kept, slot, 2, nu, lean)
+    if solids[which, EYE] >= 0.0:
+        own, other = solids[which, EYE_PLACE], solids[which, EYE_AXIS]
+        eye = _eye(solids, which, kept, slot, 0)
+        centre, axis = plus(centre, own, eye), plus(axis, other, eye)
+        eye_left, eye_right = _eye(solids, which, kept, slot, 1), _eye(solids, which, kept, slot, 2)
+        moving = (plus(moving[0], own, eye_left), plus(moving[1], own, eye_right))
+        by_left, by_right = plus(by_left, other, eye_left), plus(by_right, other, eye_right)
     # An axis short by 1e-9 would move a rim by 4e-5 of its radius: normalise after every interpolation.
     size = length(axis)
     axis = times(1.0 / size, axis)
-    centre_slope = (_carried(kept, slot, 1, mu, arm), _carried(kept, slot, 2, mu, arm), by_steer)
-    by_left, by_right = _carried(kept, slot, 1, nu, lean), _carried(kept, slot, 2, nu, lean)
+    centre_slope = (moving[0], moving[1], by_steer)
     if nu > 0.0:  # a link's is the direction from joint to joint, however long the way
         by_left = times(1.0 / size, plus(by_left, -dot(axis, by_left), axis))
         by_right = times(1.0 / size, plus(by_right, -dot(axis, by_right), axis))
@@ -205,6 +220,13 @@ def _turn(solids: Floats, which: int, wheel: float, steer: float) -> tuple[float
 def _arm(solids: Floats, which: int, index: int) -> Vector:
     at = ARMS + 3 * index
     return (solids[which, at], solids[which, at + 1], solids[which, at + 2])
+
+
+@inner
+def _eye(solids: Floats, which: int, kept: Floats, slot: int, part: int) -> Vector:
+    """The shackle's eye that a solid hangs on (part 0) or its slopes (1, 2)."""
+    at = int(solids[which, EYE]) + part
+    return (kept[slot, at], 0.0, kept[slot, at + 3])
 
 
 @inner

@@ -82,7 +82,7 @@ def prepare(folder: Path) -> str:
         frame = search.Frame(0.0, 1.0, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), CLEARANCE, OVERLAP_SHARE)
         nothing = search.Tables(
             np.zeros((9, 9, 12)),
-            np.zeros((1, 99)),
+            np.zeros((1, 103)),
             np.zeros((0, 2, 3)),
             np.zeros((0, 4)),
             np.zeros(1, dtype=np.intp),

@@ -103,9 +103,9 @@ class Tables(NamedTuple):
 
     Attributes
     ----------
-    coefficients : array, shape (n + 1, n + 1, 12)
+    coefficients : array, shape (n + 1, n + 1, 12) or, with shackles, (n + 1, n + 1, 16)
         Of the pose map.
-    solids : array, shape (m, 99)
+    solids : array, shape (m, 103)
         See `poses`.
     corners : array, shape (p, v, 3)
         Of the pieces; of shape (0, 2, 3) when the pieces are solids of the same axle [mm].
@@ -138,7 +138,7 @@ def tables(scene: Scene, pairs: Pairs, groups: int, width: float, reach: TravelS
     rows = np.column_stack([pairs.mover, pairs.piece, pairs.shrink, np.zeros(len(pairs.mover))])
     corners = np.empty((0, 2, 3)) if scene.pieces is None else scene.pieces.corners
     return Tables(
-        np.ascontiguousarray(scene.movers.pose_map.coefficients),
+        np.ascontiguousarray(scene.movers.tabled),
         solid_rows(scene.movers, width),
         np.ascontiguousarray(corners),
         np.ascontiguousarray(rows),
@@ -193,9 +193,18 @@ def _limit(frame: Frame, found: Floats, group: int) -> float:
 
 
 @inner
-def _first_size(frame: Frame, solids: Floats, mover: int) -> Vector:
+def is_steered(tables: Tables, pair: int) -> bool:
+    """Whether the steer moves a pair."""
+    steered: bool = tables.solids[int(tables.pairs[pair, MOVER]), STEERED] > 0.0
+    if len(tables.corners) == 0:
+        steered = steered or tables.solids[int(tables.pairs[pair, PIECE]), STEERED] > 0.0
+    return steered
+
+
+@inner
+def _first_size(frame: Frame, tables: Tables, pair: int) -> Vector:
     """The whole box; steering is no freedom for what it does not move."""
-    return (frame.size[0], frame.size[1], frame.size[2] if solids[mover, STEERED] > 0.0 else 0.0)
+    return (frame.size[0], frame.size[1], frame.size[2] if is_steered(tables, pair) else 0.0)
 
 
 @inner
@@ -387,7 +396,7 @@ def _search(frame: Frame, tables: Tables, desk: Desk, found: Floats, group: int,
         if pairs[pair, AFAR] >= _limit(frame, found, group):
             done = min(done, pairs[pair, AFAR])
         else:
-            size = _first_size(frame, solids, int(pairs[pair, MOVER]))
+            size = _first_size(frame, tables, pair)
             low = _look(frame, tables, desk, found, group, pair, NOTHING, size, pairs[pair, AFAR])
             _push(cells, order, count, pair, NOTHING, size, low)
             count, spent = count + 1, spent + 1
@@ -418,7 +427,7 @@ def first_look(frame: Frame, tables: Tables, desk: Desk, found: Floats) -> None:
     """What the balls round the cores say of the whole box, of the pairs and of their groups."""
     for group in range(len(found)):
         for pair in range(tables.starts[group], tables.starts[group + 1]):
-            size = _first_size(frame, tables.solids, int(tables.pairs[pair, MOVER]))
+            size = _first_size(frame, tables, pair)
             cell = _see(frame, tables, desk, pair, NOTHING, size)
             low, high = _from_afar(tables, desk.hull, pair, cell)
             tables.pairs[pair, AFAR] = low

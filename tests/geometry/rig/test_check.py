@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from geometry.errors import RigError
 from geometry.rig.check import check_rig, least_width
 from geometry.rig.structure import rig_from_plain
-from tests.geometry.rig.rigs import plain_rig, small_rig, with_value
+from tests.geometry.rig.rigs import REMOVED, plain_rig, small_rig, with_value
 
 
 def test_a_sound_rig_passes() -> None:
@@ -82,6 +82,8 @@ def test_a_sound_rig_passes() -> None:
             "axles[0].rods[0].axle",
             "all rods share this joint",
         ),
+        ({"axles[0].rods[3]": REMOVED}, "axles[0].rods", "has 3 entries and must have at least 4"),
+        ({"axles[0].rods": []}, "axles[0].rods", "or none where there are leaf_springs"),
     ],
 )
 def test_parts_that_do_not_fit_are_refused_with_place_and_remedy(
