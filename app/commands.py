@@ -19,6 +19,7 @@ from app.console import Progress, SampleLines, check_lines, curve_lines, print_l
 from app.conversion import convert
 from app.curve_tables import write_curves
 from app.cutting import cut_sheet_lines
+from app.desktop import install_lines
 from app.interrupt import leaving_at_once
 from app.numbers import can_be_built, number_lines, numbers_of, numbers_to_json
 from app.units import LengthError, LengthUnit, format_length, parse_length
@@ -273,12 +274,12 @@ def _cut_sheet(options: argparse.Namespace) -> int:
     axles = [_axle(rig, options.axle).id] if options.axle else [axle.id for axle in rig.axles]
     name = Path(options.rig).name
     try:
-        lacking = list(cut_sheet_lines(rig, axles, options.out, options.units, options.paper, name))
+        warnings = list(cut_sheet_lines(rig, axles, options.out, options.units, options.paper, name))
     except ImportError as missing:
         raise CommandError(f"{_no_pdf(missing)}, or write .csv or .json.") from None
-    for sentence in lacking:
+    for _, sentence in warnings:
         _complain(sentence)
-    return UNUSABLE if lacking else CLEAR
+    return max((status for status, _ in warnings), default=CLEAR)
 
 
 def _no_pdf(missing: ImportError) -> str:
@@ -320,6 +321,11 @@ def _convert(options: argparse.Namespace) -> int:
     return CLEAR
 
 
+def _install_desktop(options: argparse.Namespace) -> int:
+    print_lines(install_lines(options))
+    return CLEAR
+
+
 def _schema(options: argparse.Namespace) -> int:
     from app.files.answer import answer_schema_bytes, widths_schema_bytes
     from app.files.results import study_schema_bytes
@@ -349,6 +355,7 @@ COMMANDS: Final[dict[str, Callable[[argparse.Namespace], int]]] = {
     "curves": _curves,
     "schema": _schema,
     "convert": _convert,
+    "install-desktop": _install_desktop,
 }
 
 

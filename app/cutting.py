@@ -24,8 +24,8 @@ def add_cut_sheet_options(command: argparse.ArgumentParser) -> None:
 
 def cut_sheet_lines(
     rig: Rig, axles: list[str], out: Path, unit: LengthUnit, paper: str, rig_file: str
-) -> Iterator[str]:
-    """Write the cut sheets of some axles; a sentence for each that lacks what a cut needs, none if all is well.
+) -> Iterator[tuple[int, str]]:
+    """Write the cut sheets of some axles; their warnings, an exit status and a sentence each, none if all is well.
 
     Raises
     ------
@@ -38,13 +38,12 @@ def cut_sheet_lines(
     from app.export import write_cut_sheets
     from app.figures.places import axle_words
     from app.report.cut_sheet import RefusedError
-    from app.report.cut_sheet_words import places_of
+    from app.report.cut_sheet_words import Wording
 
     try:
         sheets = write_cut_sheets(out, rig, axles, unit, paper=paper, rig_file=rig_file)
     except RefusedError as refused:
         raise ValueError(f"{out.name} is not written, for it cannot be built: {in_unit(str(refused), unit)}") from None
     for sheet in sheets.sheets:
-        if not sheet.complete:
-            axle, needs = axle_words(rig, sheet.axle), places_of(rig, sheet.axle, sheet.needs)
-            yield f"the cut sheet of the {axle} is incomplete, nothing can be cut by it: it needs {needs}"
+        for banner in Wording(rig, sheet, unit).banners():
+            yield banner.status, f"{axle_words(rig, sheet.axle)}: {banner.title.lower()}: {banner.words}"

@@ -60,9 +60,21 @@ def write_survey(path: Path, rig: Rig, unit: LengthUnit, *, rig_file: str = "") 
 
 
 def write_cut_sheets(
-    path: Path, rig: Rig, axles: Iterable[str], unit: LengthUnit, *, paper: str = "", rig_file: str = ""
+    path: Path,
+    rig: Rig,
+    axles: Iterable[str],
+    unit: LengthUnit,
+    *,
+    paper: str = "",
+    rig_file: str = "",
+    study: Study | None = None,
 ) -> CutSheets:
     """Write the cut sheets of some axles as ``.pdf``, ``.csv`` or ``.json``; the file appears whole or not at all.
+
+    Parameters
+    ----------
+    study : Study, optional
+        The answer about the rig as planned, with all pairs; it is worked out if it is left out.
 
     Raises
     ------
@@ -76,13 +88,14 @@ def write_cut_sheets(
     """
     from app.files.saving import save_bytes
     from app.report.cut_sheet import cut_sheets, cut_sheets_to_json
+    from app.study import check
 
     ending = path.suffix.lower()
     if ending not in {".pdf", ".csv", ".json"}:
         raise ValueError(
             f"a cut sheet ends in .pdf, .csv or .json, and “{path.name}” in none of them; choose one of these"
         )
-    sheets = cut_sheets(rig, axles)
+    sheets = cut_sheets(rig, axles, study or check(rig))
     if ending == ".pdf":
         from app.report import cut_sheet_pdf
 

@@ -71,8 +71,15 @@ class Exports:
 
         self._ask_and_write("Export survey sheet", "survey.pdf", SURVEY_FILES, write)
 
-    def cut_sheet(self) -> None:
-        """Write the cut sheet of the axle that is looked at; what it lacks is told before it is asked where to."""
+    def cut_sheet(self, paper: str = "") -> None:
+        """Write the cut sheet of the axle that is looked at; what it lacks is told before it is asked where to.
+
+        Parameters
+        ----------
+        paper : str
+            ``a4`` or ``letter``; if left out, A4 goes with mm and Letter with inches.
+
+        """
         from app.report.cut_sheet import RefusedError, cut_sheet
         from app.report.cut_sheet_words import places_of
 
@@ -92,7 +99,8 @@ class Exports:
         def write(path: Path) -> None:
             from app.export import write_cut_sheets
 
-            write_cut_sheets(path, rig, [axle], document.unit, rig_file=self._rig_file())
+            known = document.study if document.study is not None and not document.study.in_short else None
+            write_cut_sheets(path, rig, [axle], document.unit, paper=paper, rig_file=self._rig_file(), study=known)
 
         self._ask_and_write(
             f"Export cut sheet of the {name}", f"{dialogs.file_words(name)} cut sheet.pdf", CUT_FILES, write
@@ -151,4 +159,6 @@ class Exports:
             QGuiApplication.restoreOverrideCursor()
 
     def _rig_file(self) -> str:
-        return self._document.path.name if self._document.path is not None else ""
+        if self._document.path is None:
+            return ""
+        return f"{self._document.path.name}{', with unsaved changes' if self._document.is_modified else ''}"

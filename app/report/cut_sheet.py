@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from hashlib import sha256
-from math import degrees
+from math import degrees, isfinite
 from typing import Final
 
 import msgspec
@@ -16,6 +16,7 @@ from app.report.cut_sheet_records import (
     CheckRow,
     CutSheet,
     CutSheets,
+    DoubtRow,
     LengthValue,
     MarkRow,
     MockUpRow,
@@ -26,12 +27,18 @@ from app.report.cut_sheet_records import (
     SliderRow,
     StockRow,
     TermRow,
+    WidthCheck,
 )
+from app.study import Study
+from app.width_rules import rules_of, short_name
+from app.wording import part_words
+from geometry.contact.findings import Verdict
 from geometry.errors import PlanError
 from geometry.plan.amount import Amount, given, missing_of
 from geometry.plan.as_built import Difference, as_built_report
 from geometry.plan.caster import clocking_of, perch_angles
 from geometry.plan.cuts import STEPS, CutPlan, CutSide, Mark, cut_plan, sum_of
+from geometry.plan.doubts import doubts
 from geometry.plan.half import build_of, half_of
 from geometry.plan.mock_up import SliderMarks, mock_up
 from geometry.plan.perch import perch_fit
@@ -59,8 +66,13 @@ class RefusedError(ValueError):
         self.reasons = reasons
 
 
-def cut_sheet(rig: Rig, axle_id: str) -> CutSheet:
+def cut_sheet(rig: Rig, axle_id: str, study: Study | None = None) -> CutSheet:
     """The cut sheet of an axle at its own width.
+
+    Parameters
+    ----------
+    study : Study, optional
+        The whole answer about the rig, of which the sheet says what it says of this axle.
 
     Raises
     ------
@@ -74,15 +86,15 @@ def cut_sheet(rig: Rig, axle_id: str) -> CutSheet:
     try:
         reasons = refusals(axle)
         if not reasons:
-            return _identified(rig.name, _sheet(rig, axle))
+            return _identified(rig.name, _sheet(rig, axle, study))
     except PlanError as refused:
         reasons = (refused,)
     raise RefusedError(reasons)
 
 
-def cut_sheets(rig: Rig, axles: Iterable[str]) -> CutSheets:
+def cut_sheets(rig: Rig, axles: Iterable[str], study: Study | None = None) -> CutSheets:
     """The cut sheets of some axles; raises as `cut_sheet`, for the first that cannot be made."""
-    sheets = tuple(cut_sheet(rig, axle) for axle in axles)
+    sheets = tuple(cut_sheet(rig, axle, study) for axle in axles)
     return CutSheets(format="wheelroom-cut-sheet", version=1, rig=rig.name, sheets=sheets)
 
 
@@ -101,7 +113,7 @@ def _identified(rig: str, sheet: CutSheet) -> CutSheet:
     return replace(sheet, identification=f"WR-{digest[:IDENTIFICATION].upper()}")
 
 
-def _sheet(rig: Rig, axle: Axle) -> CutSheet:
+def _sheet(rig: Rig, axle: Axle, study: Study | None) -> CutSheet:
     plan, build = cut_plan(axle), build_of(axle)
     left, right = _side(axle, plan.left), _side(axle, plan.right)
     cuts = (amount for side in (plan.left, plan.right) for amount in (side.cut.rounded, side.tube_cut))
@@ -112,6 +124,8 @@ def _sheet(rig: Rig, axle: Axle) -> CutSheet:
         identification="",
         needs=missing_of(cuts),
         unconfirmed=tuple(_unconfirmed(rig, axle)),
+        doubts=tuple(DoubtRow(place=each.place, mm=each.value, usual_mm=each.usual) for each in doubts(axle)),
+        check=None if study is None else _checked(rig, axle, study),
         width_mm=plan.width,
         pinion_offset_mm=plan.pinion_offset,
         tube_od_mm=axle.housing.tube_od,
@@ -134,6 +148,24 @@ def _sheet(rig: Rig, axle: Axle) -> CutSheet:
         perches=tuple(_perches(axle)),
         mock_up=_mock_up(axle),
         checks=tuple(_checks(axle)),
+    )
+
+
+def _checked(rig: Rig, axle: Axle, study: Study) -> WidthCheck:
+    answer = next(each for each in study.axles if each.axle == axle.id)
+    worst = answer.approaches[0] if answer.approaches else None
+    verdicts = {each.verdict for each in answer.approaches} | ({Verdict.UNKNOWN} if answer.problem else set())
+    rules = [(rule, rule.at(axle.width).satisfied) for rule in rules_of(rig, axle)]
+    return WidthCheck(
+        verdict=next((each for each in Verdict if each in verdicts), Verdict.CLEAR).value,
+        moving="" if worst is None else part_words(worst.moving),
+        fixed="" if worst is None else part_words(worst.fixed),
+        closest_mm=worst.low if worst is not None and isfinite(worst.low) else None,
+        wanted_mm=None if worst is None else worst.wanted,
+        problem=answer.problem,
+        rules=len(rules),
+        broken=tuple(short_name(rule) for rule, holds in rules if holds is False),
+        open=tuple(short_name(rule) for rule, holds in rules if holds is None),
     )
 
 

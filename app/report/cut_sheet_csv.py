@@ -18,6 +18,7 @@ from app.report.cut_sheet_records import (
     PerchRow,
     ShaftRow,
     SideRow,
+    WidthCheck,
 )
 
 COLUMNS: Final = ("axle", "section", "name", "side", "mm", "rounded_mm", "deg", "word", "needs")
@@ -42,10 +43,26 @@ def cut_sheets_to_csv(sheets: CutSheets) -> bytes:
     return text.getvalue().encode()
 
 
+def _check_of_width(check: WidthCheck | None) -> Iterator[Line]:
+    if check is None:
+        return
+    yield {"section": "width check", "name": "verdict", "word": check.verdict}
+    if check.moving:
+        pair = f"{check.moving} to {check.fixed}"
+        yield {"section": "width check", "name": "closest", "mm": check.closest_mm, "word": pair}
+    if check.problem:
+        yield {"section": "width check", "name": "problem", "word": check.problem}
+    for name, rules in (("broken rule", check.broken), ("rule unknown", check.open)):
+        for rule in rules:
+            yield {"section": "width check", "name": name, "word": rule}
+
+
 def _lines(sheet: CutSheet) -> Iterator[Line]:
     yield {"section": "sheet", "name": "identification", "word": sheet.identification}
     yield {"section": "sheet", "name": "complete", "word": sheet.complete, "needs": " ".join(sheet.needs)}
     yield {"section": "sheet", "name": "unconfirmed", "word": " ".join(sheet.unconfirmed)}
+    yield from ({"section": "unusual", "name": each.place, "mm": each.mm} for each in sheet.doubts)
+    yield from _check_of_width(sheet.check)
     for name, mm in (
         ("width", sheet.width_mm),
         ("pinion_offset", sheet.pinion_offset_mm),

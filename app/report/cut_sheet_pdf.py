@@ -167,7 +167,8 @@ class _Page:
             self.paper.new_page()
             self.box = QRectF(self.paper.body)
             self._title_block()
-            self._words(self.box, f"{self._name()}, continued", face(9, bold=True))
+            warned = " – INCOMPLETE" if not self.sheet.complete else ""
+            self._words(self.box, f"{self._name()}, continued{warned}", face(9, bold=True))
             self.box.setTop(self.box.top() + 13.0)
             columns = self._halves()
             blocks = [part for block in left.blocks for part in self._parts(block, columns[0])]
@@ -187,13 +188,8 @@ class _Page:
     # From above
 
     def _banners(self) -> None:
-        sheet = self.sheet
-        if not sheet.complete:
-            needs = f"Unknown, and needed to cut the tubes: {self.words.places(sheet.needs)}."
-            self._banner("INCOMPLETE: DO NOT CUT BY THIS SHEET", needs)
-        if sheet.unconfirmed:
-            what = f"Filled in by the program, measured by nobody: {self.words.places(sheet.unconfirmed)}."
-            self._banner("NOT CONFIRMED: MEASURE BEFORE YOU CUT", what)
+        for banner in self.words.banners():
+            self._banner(banner.title, banner.words)
 
     def _banner(self, title: str, words: str) -> None:
         bold, plain, width = lettering(4.0, bold=True), face(SMALL + 1), self.box.width() - 12.0
@@ -331,7 +327,7 @@ class _Page:
 
     def _cautions(self) -> None:
         font, width = face(SMALL), self.box.width()
-        text = " ".join(CAUTIONS)
+        text = " ".join((self.words.check_line(), *CAUTIONS)).strip()
         height = text_height(text, font, width)
         self._words(QRectF(self.box.left(), self.box.bottom() - height, width, height), text, font)
         self.box.setBottom(self.box.bottom() - height - LEAST)

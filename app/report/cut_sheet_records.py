@@ -195,6 +195,49 @@ class CheckRow(Struct, frozen=True, kw_only=True):
     tolerance_deg: float | None
 
 
+class WidthCheck(Struct, frozen=True, kw_only=True):
+    """What the check over the whole travel says of the axle at this width, as planned.
+
+    Attributes
+    ----------
+    verdict : str
+        The worst that any pair of the axle shows.
+    moving, fixed : str
+        The pair with the worst margin; empty = there is none.
+    closest_mm : float or null
+        Its guaranteed clearance, negative = overlap; null = not established.
+    wanted_mm : float or null
+        What is wanted of that pair.
+    problem : str
+        Why nothing could be checked; empty = it could.
+    rules : int
+        Rules beside clearance that the rig has for this width.
+    broken : list
+        Those that this width breaks.
+    open : list
+        Those of which that cannot be told.
+
+    """
+
+    verdict: Literal["clear", "tight", "contact", "unknown"]
+    moving: str
+    fixed: str
+    closest_mm: float | None
+    wanted_mm: float | None
+    problem: str
+    rules: int
+    broken: tuple[str, ...]
+    open: tuple[str, ...]
+
+
+class DoubtRow(Struct, frozen=True, kw_only=True):
+    """A value over what is usual, as a unit that slipped makes it."""
+
+    place: str
+    mm: float
+    usual_mm: float
+
+
 class CutSheet(Struct, frozen=True, kw_only=True):
     """The cut sheet of one axle.
 
@@ -206,6 +249,10 @@ class CutSheet(Struct, frozen=True, kw_only=True):
         What tubes cannot be cut without; empty = the sheet is complete.
     unconfirmed : list
         Values that the program filled in and nobody has confirmed.
+    doubts : list
+        Values over what is usual.
+    check : WidthCheck or null
+        Null = this width was not checked.
     tube_od_mm : float
         Outside diameter of the tubes.
     pinion_offset_mm : float
@@ -234,6 +281,8 @@ class CutSheet(Struct, frozen=True, kw_only=True):
     identification: str
     needs: Places
     unconfirmed: Places
+    doubts: tuple[DoubtRow, ...]
+    check: WidthCheck | None
     width_mm: float
     pinion_offset_mm: float
     tube_od_mm: float

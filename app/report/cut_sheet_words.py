@@ -12,15 +12,17 @@ from app.figures.places import axle_words, place_words
 from app.report.cut_sheet_records import (
     AngleValue,
     CutSheet,
+    DoubtRow,
     LengthValue,
     MarkRow,
     PerchRow,
     ShaftRow,
     SideRow,
     StockRow,
+    WidthCheck,
 )
 from app.typeset import minus
-from app.units import LengthUnit, format_angle, format_length
+from app.units import LengthUnit, format_angle, format_clearance, format_length, format_wanted
 from geometry.plan.as_built import Measured
 from geometry.plan.cuts import MarkName, Part
 from geometry.rig.build import Datum
@@ -41,6 +43,9 @@ SCRIBED: Final = 0.02
 SHOWN: Final = 2
 """Stock shafts that go on the page, the nearest ones; the CSV and JSON forms have all."""
 
+SAME_ANGLE: Final = 0.05
+"""Under this a seat counts as parallel to the pinion [degrees]: half of what an angle is told to."""
+
 ACROSS: Final = 7
 """Widths of the mock-up beside each other."""
 
@@ -52,6 +57,13 @@ CAUTIONS: Final = (
     "Measure your own assembled ends, left and right.",
 )
 """Common practice, no source."""
+
+WARNINGS: Final = {
+    "contact": "THIS WIDTH TOUCHES",
+    "unknown": "CLEARANCE NOT ESTABLISHED AT THIS WIDTH",
+    "tight": "LESS CLEARANCE THAN IS WANTED AT THIS WIDTH",
+}
+"""What is printed over a sheet whose width does not clear, by verdict."""
 
 CUT_WORDS: Final[dict[Datum, str]] = {
     "pinion": "CUT to tube's end",
@@ -128,6 +140,15 @@ class Grid:
     rows: tuple[tuple[str, ...], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Banner:
+    """What stands over everything else, in a frame: a warning and its reason, and what a command ends with for it."""
+
+    title: str
+    words: str
+    status: int = 0
+
+
 class Wording:
     """Tells the numbers of a sheet in a unit, and what the unknown ones need.
 
@@ -186,6 +207,54 @@ class Wording:
     def places(self, places: Sequence[str]) -> str:
         """Places of values in words; that they are of this axle need not be said."""
         return places_of(self.rig, self.sheet.axle, places)
+
+    # Warnings
+
+    def banners(self) -> Iterator[Banner]:
+        """What nobody may miss who is about to cut."""
+        sheet = self.sheet
+        if not sheet.complete:
+            needs = f"Unknown, and needed to cut the tubes: {self.places(sheet.needs)}."
+            yield Banner("INCOMPLETE: DO NOT CUT BY THIS SHEET", needs, 2)
+        if sheet.check is not None and (title := WARNINGS.get(sheet.check.verdict)):
+            yield Banner(title, self._checked(sheet.check), 2 if sheet.check.verdict == "unknown" else 1)
+        if sheet.check is not None and sheet.check.broken:
+            yield Banner("THIS WIDTH BREAKS A RULE OF THE RIG", f"{'; '.join(sheet.check.broken)}.".capitalize(), 1)
+        if sheet.unconfirmed:
+            what = f"Filled in by the program, measured by nobody: {self.places(sheet.unconfirmed)}."
+            yield Banner("NOT CONFIRMED: MEASURE BEFORE YOU CUT", what)
+        if sheet.doubts:
+            odd = "; ".join(map(self._odd, sheet.doubts))
+            yield Banner("UNUSUAL: IS IT IN THE RIGHT UNIT?", f"{odd}.".capitalize())
+
+    def _odd(self, doubt: DoubtRow) -> str:
+        usual = self.told(doubt.usual_mm).first
+        return f"{self.places([doubt.place])} {self.told(doubt.mm).together}, seldom over {usual}"
+
+    def check_line(self) -> str:
+        """What the check of this width says, in a line; empty where a banner says it."""
+        check = self.sheet.check
+        if check is None:
+            return "Not checked over the travel."
+        if check.verdict in WARNINGS:
+            return ""
+        gap = "" if check.closest_mm is None else f", closest {format_clearance(check.closest_mm, self.unit)}"
+        held = check.rules - len(check.broken) - len(check.open)
+        rules = f"; {held} of {check.rules} rules hold" if check.rules else ""
+        unknown = f", unknown: {', '.join(check.open)}" if check.open else ""
+        return f"Clear over the whole travel{gap}{rules}{unknown}."
+
+    def _checked(self, check: WidthCheck) -> str:
+        """What is wrong with a width that is not clear."""
+        if check.problem:
+            return f"{check.problem[:1].upper()}{check.problem[1:].rstrip('.')}."
+        if check.closest_mm is None:
+            return f"{check.moving} to {check.fixed} could not be settled.".capitalize()
+        gap = format_clearance(abs(check.closest_mm), self.unit, up=check.closest_mm < 0.0)
+        if check.verdict == "contact":
+            return f"{check.moving} meets {check.fixed} by {gap}.".capitalize()
+        wanted = "" if check.wanted_mm is None else f", and {format_wanted(check.wanted_mm, self.unit)} is wanted"
+        return f"{check.moving} comes within {gap} of {check.fixed}{wanted}.".capitalize()
 
     # Tables
 
@@ -246,7 +315,8 @@ class Wording:
         )
         if self.sheet.perches:
             yield Block(
-                "Brackets: middle from wheel mount; tilt to pinion", tuple(map(self._perch, self.sheet.perches))
+                "Brackets: from mount, pinion; seat's pinion end",
+                tuple(map(self._perch, self.sheet.perches)),
             )
 
     def _saw(self) -> Block:
@@ -262,7 +332,8 @@ class Wording:
         )
 
     def _shaft(self, shaft: ShaftRow) -> Iterator[Pair]:
-        yield Pair(f"{shaft.side.capitalize()} shaft", self.length(shaft.length), strong=True)
+        known = shaft.length.mm is not None
+        yield Pair(f"{shaft.side.capitalize()} shaft", self.length(shaft.length), strong=known)
         for stock in shaft.stock[:SHOWN]:
             yield Pair(f"  stock {self.told(stock.length_mm).first}", self._stock(stock))
 
@@ -279,9 +350,12 @@ class Wording:
         return {each: chr(ord("A") + number) if number < 26 else str(number + 1) for number, each in enumerate(ids)}
 
     def _perch(self, perch: PerchRow) -> Pair:
-        text = self.length(perch.from_wheel_mount)
-        if perch.from_pinion_angle.deg is not None:
-            text += f"; {self.angle(perch.from_pinion_angle)}"
+        text = self.length_first(perch.from_wheel_mount)
+        if perch.from_pinion.mm is not None:
+            text += f", {self.told(perch.from_pinion.mm).first}"
+        if (lower := perch.from_pinion_angle.deg) is not None:
+            level = f"{format_angle(abs(lower))} {'lower' if lower > 0.0 else 'higher'}"
+            text += f"; {level if abs(lower) >= SAME_ANGLE else 'level with it'}"
         letter = self.perch_letters()[perch.perch]
         return Pair(f"{letter} {perch.side} {perch.name or perch.perch}", text)
 

@@ -6,6 +6,7 @@ is taken as held.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -17,8 +18,9 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.plan.doubts import doubts
 from geometry.rig.layout import MIRROR, PartRef, parts_of
-from geometry.rig.naming import joint_part, link_part, node_part
+from geometry.rig.naming import housing_part, joint_part, link_part, node_part
 from geometry.rig.parts import Bar, Node, Point
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import INCH
@@ -100,7 +102,7 @@ def find_notes(rig: Rig) -> tuple[Note, ...]:
         return units  # in the wrong unit everything is near to everything
     frame = _Frame(rig)
     found = (units, _end_notes(frame), _node_notes(frame), _doubled_notes(frame), _link_notes(frame), _joint_notes(rig))
-    return tuple(chain.from_iterable(found))
+    return tuple(chain(chain.from_iterable(found), _build_notes(rig)))
 
 
 @dataclass(frozen=True)
@@ -387,6 +389,29 @@ def _off_image_joint(part: PartRef, at: Point, original: PartRef, there: Point, 
     problem = f"“{part.label}” lies {away:.2g} mm off the mirror image of “{original.label}”"
     mend = partial(joint_at, old=at, new=(x, -y, z))
     return Note(NoteKind.OFF_MIRROR, problem, (part, original), at, mend, "Move it to the mirror image")
+
+
+# Numbers for the saw
+
+_BUILD_WORDS: Final = {
+    "kerf": "saw kerf",
+    "insertion_centre": "depth of the tube in the centre section",
+    "insertion_end": "depth of the tube in the end",
+    "shrink": "weld shrinkage",
+    "end_play": "end play of the shaft",
+}
+
+
+def _build_notes(rig: Rig) -> Iterator[Note]:
+    """Values for the cut plan over what is usual."""
+    for axle in rig.axles:
+        for doubt in doubts(axle):
+            side, field = (re.findall(r"/(left|right)/", doubt.place) or [""])[0], doubt.place.rpartition("/")[2]
+            words = f"the {axle.id} axle's {side} {_BUILD_WORDS[field]}".replace("  ", " ")
+            problem = (
+                f"{words} is {doubt.value:g} mm, and over {doubt.usual:g} mm is seldom met: is it in the right unit"
+            )
+            yield Note(NoteKind.UNIT, problem, (housing_part(axle),), (axle.station, 0.0, axle.height))
 
 
 # Units

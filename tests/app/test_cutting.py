@@ -13,6 +13,7 @@ from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig
 from app.report.cut_sheet import cut_sheets, cut_sheets_to_json
 from app.report.cut_sheet_csv import cut_sheets_to_csv
+from app.study import check
 from geometry.rig.wheel import INCH
 from tests.test_house import WITHOUT_QT, run_python
 
@@ -28,11 +29,12 @@ def test_a_sheet_that_can_be_cut_by_ends_with_0(tmp_path: Path, capsys: pytest.C
 
 
 def test_it_has_the_numbers_of_the_sheet_at_the_width_that_is_asked_for(tmp_path: Path) -> None:
-    assert main(["cut-sheet", LONG, "--width", "rear=70", "--out", str(tmp_path / "all.json")]) == 0
-    assert main(["cut-sheet", LONG, "--width", "rear=70", "--out", str(tmp_path / "all.csv")]) == 0
+    assert main(["cut-sheet", LONG, "--width", "rear=70", "--out", str(tmp_path / "all.json")]) == 1
+    assert main(["cut-sheet", LONG, "--width", "rear=70", "--out", str(tmp_path / "all.csv")]) == 1
     rig = read_rig(Path(LONG))
     axles = (replace(rig.axle("rear"), width=70.0 * INCH), rig.axle("front"))
-    sheets = cut_sheets(replace(rig, axles=axles), ["rear", "front"])
+    narrower = replace(rig, axles=axles)
+    sheets = cut_sheets(narrower, ["rear", "front"], check(narrower))
     assert (tmp_path / "all.json").read_bytes() == cut_sheets_to_json(sheets)
     assert (tmp_path / "all.csv").read_bytes() == cut_sheets_to_csv(sheets)
 
@@ -40,7 +42,7 @@ def test_it_has_the_numbers_of_the_sheet_at_the_width_that_is_asked_for(tmp_path
 def test_an_incomplete_sheet_is_written_and_ends_with_2(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["cut-sheet", SHORT, "--axle", "rear", "--out", str(tmp_path / "rear.json")]) == 2
     said = capsys.readouterr().err
-    assert "the cut sheet of the rear axle is incomplete" in said
+    assert "rear axle: incomplete: do not cut by this sheet" in said
     assert "left end addition" in said
     (sheet,) = json.loads((tmp_path / "rear.json").read_bytes())["sheets"]
     assert sheet["needs"]
@@ -56,7 +58,7 @@ def test_a_plan_that_cannot_be_built_writes_nothing_and_tells_what_would_do(
     said = capsys.readouterr().err
     assert "want the same 2.252 in of tube; make the width at least 49 1/2 in" in said
     assert out.read_bytes() == b"an older sheet"
-    assert main(["cut-sheet", LONG, "--axle", "rear", "--width", "49 1/2", "--out", str(tmp_path / "r.csv")]) == 0
+    assert main(["cut-sheet", LONG, "--axle", "rear", "--width", "49 1/2", "--out", str(tmp_path / "r.csv")]) == 1
 
 
 @pytest.mark.parametrize(

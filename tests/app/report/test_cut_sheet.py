@@ -23,6 +23,7 @@ from app.report.cut_sheet import RefusedError, cut_sheet, cut_sheet_schema_bytes
 from app.report.cut_sheet_csv import cut_sheets_to_csv
 from app.report.cut_sheet_records import CutSheet, CutSheets, SideRow
 from app.report.cut_sheet_words import Wording
+from app.study import check
 from app.units import LengthUnit, parse_length
 from geometry.plan.half import SUM
 from geometry.rig.axle import Axle
@@ -230,3 +231,60 @@ def test_lengths_are_told_so_that_they_read_back_or_say_that_they_are_near(demo:
 def test_values_that_nobody_confirmed_are_listed(demo: Rig) -> None:
     places = ("axles/rear/width", "axles/rear/bump", "axles/front/width")
     assert cut_sheet(replace(demo, unconfirmed=places), "rear").unconfirmed == ("axles/rear/width",)
+
+
+@pytest.mark.parametrize(
+    ("width", "titles", "words"),
+    [
+        (72.0, [], ""),
+        (71.0, ["LESS CLEARANCE THAN IS WANTED AT THIS WIDTH"], "rear tire comes within"),
+        (60.0, ["THIS WIDTH TOUCHES", "THIS WIDTH BREAKS A RULE OF THE RIG"], "Right rear tire meets kick-up"),
+        (77.4, ["THIS WIDTH BREAKS A RULE OF THE RIG"], "Club class; rail pocket."),
+    ],
+)
+def test_a_width_that_does_not_clear_or_breaks_a_rule_says_so_over_the_sheet(
+    demo: Rig, width: float, titles: list[str], words: str
+) -> None:
+    rig = replace(demo, axles=tuple(replace(a, width=width * INCH) if a.id == "rear" else a for a in demo.axles))
+    calm = {name: 0.0 for name in msgspec.structs.asdict(rig.wanted) if name != "tire_bar"}
+    rig = replace(rig, wanted=replace(rig.wanted, **calm))
+    study = check(rig, only="rear")
+    sheet = cut_sheet(rig, "rear", study)
+    wording = Wording(rig, sheet, LengthUnit.FRACTION)
+    banners = list(wording.banners())
+    assert [each.title for each in banners] == titles
+    assert all(each.status == 1 for each in banners)
+    assert not words or words in " ".join(each.words for each in banners)
+    assert ("Clear over the whole travel" in wording.check_line()) == (width >= 72.0)
+    assert sheet.check is not None
+    assert sheet.check.closest_mm == study.approaches[0].low
+
+
+def test_a_width_that_was_not_checked_says_so(demo: Rig) -> None:
+    assert Wording(demo, cut_sheet(demo, "rear"), LengthUnit.MM).check_line() == "Not checked over the travel."
+
+
+def test_an_odd_weld_shrinkage_is_asked_about_over_the_sheet() -> None:
+    axle = built(left=side(shrink=0.8), right=side())
+    sheet = sheet_of(axle)
+    (banner,) = Wording(rig_of(axle), sheet, LengthUnit.FRACTION).banners()
+    assert banner.title == "UNUSUAL: IS IT IN THE RIGHT UNIT?"
+    assert "weld shrink" in banner.words
+    assert sheet.doubts[0].mm == pytest.approx(0.8 * INCH)
+
+
+@pytest.mark.parametrize(("pinion", "seat", "words"), [(10.0, 8.0, "2° lower"), (5.0, 7.0, "2° higher")])
+def test_seats_are_told_from_the_pinion_with_their_sense(demo: Rig, pinion: float, seat: float, words: str) -> None:
+    rear = demo.axle("rear")
+    assert rear.build is not None
+    perches = (Perch(id="p", at=400.0, width=50.0, weld_leg=5.0, angle_deg=seat),)
+    axle = replace(
+        rear,
+        build=replace(rear.build, perches=perches),
+        housing=replace(rear.housing, pinion_angle_deg=pinion, pinion_faces="forward"),
+    )
+    rig = replace(demo, axles=(axle, demo.axle("front")))
+    (block,) = (
+        each for each in Wording(rig, cut_sheet(rig, "rear"), LengthUnit.MM).blocks() if "Bracket" in each.title
+    )
+    assert words in block.pairs[0].text
