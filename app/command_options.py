@@ -12,6 +12,7 @@ from app.console import print_lines
 from app.conversion import add_convert_options
 from app.curve_tables import add_curve_options
 from app.cutting import add_cut_sheet_options
+from app.desktop import add_desktop_options
 from app.numbers import add_numbers_options
 from app.units import LengthUnit
 
@@ -111,6 +112,10 @@ def parser() -> argparse.ArgumentParser:
 
     add_convert_options(
         command("convert", "write or take in tables and drawings", "wheelroom convert frame.dxf --into my.rig.json")
+    )
+
+    add_desktop_options(
+        command("install-desktop", "put the program into your desktop's menu", "wheelroom install-desktop")
     )
 
     schema = command("schema", "print the JSON Schema of the rig file", "wheelroom schema > rig.schema.json")

@@ -86,7 +86,8 @@ def test_the_example_of_the_file_reference_is_a_rig() -> None:
 
 
 @pytest.mark.parametrize(
-    "command", ["check", "widths", "study", "report", "numbers", "cut-sheet", "curves", "convert", "schema"]
+    "command",
+    ["check", "widths", "study", "report", "numbers", "cut-sheet", "curves", "convert", "schema", "install-desktop"],
 )
 def test_the_command_line_page_names_every_option(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     page = (HELP / "command-line.md").read_text(encoding="utf-8")
