@@ -21,6 +21,7 @@ from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import link_part
 from geometry.rig.rig import Rig
+from geometry.stroke.ends import nearest, reach_of
 
 if TYPE_CHECKING:
     from geometry.contact.free_lock import FreeLock
@@ -222,7 +223,8 @@ class Document(QObject):
 
     def pose(self, axle_id: str) -> TravelPose:
         """The displayed pose of an axle, within the travel and lock that it has now."""
-        return within_travel(self._poses.get(axle_id, RIDE_HEIGHT), self.shown_rig.axle(axle_id))
+        shown = within_travel if self._preview is None else within_box  # what a gesture moves may move limits as well
+        return shown(self._poses.get(axle_id, RIDE_HEIGHT), self.shown_rig.axle(axle_id))
 
     def set_pose(self, axle_id: str, pose: TravelPose) -> None:
         """Display an axle in another pose, cut down to its travel and lock."""
@@ -367,7 +369,14 @@ def axle_of(rig: Rig, selection: Selection) -> Axle | None:
 
 
 def within_travel(pose: TravelPose, axle: Axle) -> TravelPose:
-    """The pose cut down to the travel and lock of an axle."""
+    """The pose cut down to the lock of an axle and to the travel that its shocks, stops and straps leave."""
+    inside = within_box(pose, axle)
+    left, right = nearest(reach_of(axle), inside.left, inside.right)
+    return TravelPose(left, right, inside.steer)
+
+
+def within_box(pose: TravelPose, axle: Axle) -> TravelPose:
+    """The pose cut down to the lock, bump and droop of an axle."""
     lock_left, lock_right = locks(axle)
     return TravelPose(
         left=min(max(pose.left, -axle.droop), axle.bump),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import degrees, isfinite
-from typing import Final
+from typing import Final, Literal
 
 from app.study import Study
 from app.units import LengthUnit, format_angle, format_clearance, format_length, format_wanted, in_unit
@@ -14,6 +14,12 @@ from geometry.plan.as_built import Measured
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig
+from geometry.stroke.ends import travel_ends
+from geometry.stroke.spans import Limit
+
+Way = Literal["straight", "crossed"]
+WAYS: Final[tuple[Way, Way]] = ("straight", "crossed")
+"""Ways up on which the first contact is told."""
 
 SAME_TRAVEL: Final = 0.5
 """Travel within which a pose is called by the name of a stop [mm]: less than a mark on any stop."""
@@ -178,9 +184,9 @@ def _meeting(found: Approach, unit: LengthUnit) -> str:
 def _first_contact(touching: Sequence[Approach], study: Study, unit: LengthUnit) -> str:
     """Bump left where the first of these pairs meets, on each way up; empty = none meets on the way up."""
     words: list[str] = []
-    for way in ("straight", "crossed"):
+    for way in WAYS:
         starts = ((getattr(found, f"start_{way}"), study.rig.axle(found.axle)) for found in touching)
-        left = [bump_left(start, axle) for start, axle in starts if start is not None]
+        left = [bump_left(start, axle, way) for start, axle in starts if start is not None]
         if left:
             first = Band(max(band.low for band in left), max(band.high for band in left))
             words.append(f"{_band_words(first, unit)}{'' if words else ' of bump left'} {way}")
@@ -224,15 +230,18 @@ def pose_words(pose: TravelPose, axle: Axle, unit: LengthUnit) -> str:
 
 
 def _travel_words(pose: TravelPose, axle: Axle, unit: LengthUnit) -> str:
-    for name, left, right in (
-        ("ride height", 0.0, 0.0),
-        ("full stuff", axle.bump, axle.bump),
-        ("full droop", -axle.droop, -axle.droop),
-        ("crossed up, left wheel high", axle.bump, -axle.droop),
-        ("crossed up, right wheel high", -axle.droop, axle.bump),
+    """The name of a pose; of an end that shocks, stops or straps have moved, with the travel that is left there."""
+    ends = travel_ends(axle)
+    for name, (left, right) in (
+        ("ride height", (0.0, 0.0)),
+        ("full stuff", (ends.bump, ends.bump)),
+        ("full droop", (-ends.droop, -ends.droop)),
+        ("crossed up, left wheel high", ends.left_up),
+        ("crossed up, right wheel high", ends.right_up),
     ):
         if abs(pose.left - left) <= SAME_TRAVEL and abs(pose.right - right) <= SAME_TRAVEL:
-            return name
+            wanted = {"full stuff": axle.bump, "full droop": -axle.droop}.get(name, left)
+            return name if abs(wanted - left) <= SAME_TRAVEL else f"{name} at {_signed(left, unit)}"
     if abs(pose.left - pose.right) <= SAME_TRAVEL:
         return f"both {_signed(pose.left, unit)}"
     return f"left {_side_words(pose.left, axle, unit)}, right {_side_words(pose.right, axle, unit)}"
@@ -266,10 +275,20 @@ def lock_words(axle: Axle) -> str:
     return left if left == right else f"{left} left, {right} right"
 
 
-def bump_left(start: Band, axle: Axle) -> Band:
+def bump_left(start: Band, axle: Axle, way: Way = "straight") -> Band:
     """What remains of the bump travel where contact starts [mm]: the travel that cannot be used."""
-    low, high = (min(max(axle.bump - travel, 0.0), axle.bump) for travel in (start.high, start.low))
+    ends = travel_ends(axle)
+    bump = ends.bump if way == "straight" else ends.crossed_bump
+    low, high = (min(max(bump - travel, 0.0), bump) for travel in (start.high, start.low))
     return Band(low, high)
+
+
+def limit_words(limit: Limit) -> str:
+    """What ends the travel, as “left rear bump stop is solid”."""
+    part = limit.span.part
+    short = "collapsed" if part.kind == "shock" else "solid"
+    long = "at its full length" if part.kind == "shock" else "taut"
+    return f"{part.label} is {short if limit.end == 'short' else long}"
 
 
 def bump_left_words(found: Approach, axle: Axle, unit: LengthUnit) -> str:
@@ -279,10 +298,10 @@ def bump_left_words(found: Approach, axle: Axle, unit: LengthUnit) -> str:
 
 def _start_words(found: Approach, axle: Axle, unit: LengthUnit) -> list[tuple[str, str]]:
     """Bump left where contact starts, and the way up on which it does."""
-    words = []
-    for way, start in (("straight", found.start_straight), ("crossed", found.start_crossed)):
+    words: list[tuple[str, str]] = []
+    for way, start in zip(WAYS, (found.start_straight, found.start_crossed), strict=True):
         if start is not None:
-            words.append((_band_words(bump_left(start, axle), unit), way))
+            words.append((_band_words(bump_left(start, axle, way), unit), way))
     return words
 
 

@@ -28,6 +28,7 @@ from geometry.rig.naming import centre_section_part, housing_part, link_part, pi
 from geometry.rig.pinion import pinion_base
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import tire_dimensions
+from geometry.stroke.ends import travel_ends
 
 MOST_MARKS: Final = 16
 """Places marked at once: more would hide the drawing; the touch list has them all."""
@@ -243,7 +244,8 @@ def axle_parts(axle: Axle, pose: TravelPose) -> AxleParts:
 def extreme_tires(axle: Axle) -> tuple[TireShape, ...]:
     """Tires at full stuff and full droop, wheels straight; none where the axle cannot get there."""
     try:
-        ends = [place(axle, TravelPose(travel, travel)) for travel in (axle.bump, -axle.droop)]
+        left = travel_ends(axle)
+        ends = [place(axle, TravelPose(travel, travel)) for travel in (left.bump, -left.droop)]
     except LinkageError:
         return ()
     return tuple(_tire_shape(axle, tire) for placed in ends for tire in placed.tires)

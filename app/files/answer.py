@@ -19,7 +19,7 @@ from app.files.schema import schema_of
 from app.study import AxleAnswer, BuiltCheck, Cause, Study
 from app.units import LengthUnit
 from app.width_rules import KnownRules
-from app.wording import built_sentence, bump_left, verdict_sentence
+from app.wording import Way, built_sentence, bump_left, verdict_sentence
 from geometry.contact.findings import Approach, Band, PairKind, PairName, WidthBound, WidthCurve
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
@@ -417,8 +417,8 @@ def _pair(found: Approach, axle: Axle) -> PairAnswer:
         on_fixed_mm=found.on_fixed,
         contact_start_straight=_band(found.start_straight),
         contact_start_crossed=_band(found.start_crossed),
-        bump_left_straight=_left(found.start_straight, axle),
-        bump_left_crossed=_left(found.start_crossed, axle),
+        bump_left_straight=_left(found.start_straight, axle, "straight"),
+        bump_left_crossed=_left(found.start_crossed, axle, "crossed"),
     )
 
 
@@ -435,8 +435,8 @@ def _band(band: Band | None) -> BandAnswer | None:
     return None if band is None else BandAnswer(low_mm=band.low, high_mm=band.high)
 
 
-def _left(start: Band | None, axle: Axle) -> BandAnswer | None:
-    return None if start is None else _band(bump_left(start, axle))
+def _left(start: Band | None, axle: Axle, way: Way) -> BandAnswer | None:
+    return None if start is None else _band(bump_left(start, axle, way))
 
 
 def _curve(curve: WidthCurve) -> CurveAnswer:

@@ -10,7 +10,7 @@ from typing import Final
 
 from app.files.answer import known
 from app.study import Study
-from app.wording import bump_left
+from app.wording import WAYS, bump_left
 from geometry.contact.findings import Verdict
 
 _COLUMNS: Final = (
@@ -65,9 +65,9 @@ def _rows(study: Study) -> Iterator[dict[str, object]]:
                 "right_mm": found.pose.right,
                 "steer_deg": degrees(found.pose.steer),
             }
-        for way, start in (("straight", found.start_straight), ("crossed", found.start_crossed)):
+        for way, start in zip(WAYS, (found.start_straight, found.start_crossed), strict=True):
             if start is not None:
-                left = bump_left(start, study.rig.axle(found.axle))
+                left = bump_left(start, study.rig.axle(found.axle), way)
                 row |= {f"bump_left_{way}_low_mm": left.low, f"bump_left_{way}_high_mm": left.high}
         yield row
     for answer in study.axles:

@@ -19,9 +19,16 @@ from geometry.motion.travel import RIDE_HEIGHT, TravelPose
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import centre_section_part, housing_part, link_part, pinion_part, tire_part
 from geometry.rig.rig import Rig
+from geometry.rig.stroke import BumpStop
 
 SHORT, LONG = demo_rigs()[:2]
 TIRE = PartRef("tire", "rear", "left", "left rear tire")
+STOP_AT_40 = (
+    BumpStop(
+        id="s", chassis=(0.0, 469.9, 600.0), axle=(0.0, 469.9, 500.0), height=90.0, compressed=60.0, mirrored=True
+    ),
+)
+"""Stops of the short rig's rear axle that are solid after 40 mm of bump at the station."""
 
 
 @pytest.fixture(scope="module")
@@ -154,6 +161,19 @@ def test_a_pose_is_kept_within_the_travel_even_when_that_shrinks(document: Docum
     assert document.pose("rear") == TravelPose(100.0, -152.4)
     document.undo_stack.undo()
     assert document.pose("rear") == TravelPose(152.4, -152.4)
+
+
+def test_a_pose_that_stops_and_straps_do_not_let_go_is_shown_at_their_edge(document: Document, rig: Rig) -> None:
+    stopped = with_axle(rig, "rear", bump_stops=STOP_AT_40)
+    document.replace_rig(stopped)
+    document.set_pose("rear", TravelPose(152.4, 10.0))
+    assert document.pose("rear").left == pytest.approx(40.0, abs=1.0)
+    assert document.pose("rear").right == pytest.approx(10.0, abs=0.5)
+    assert within_travel(document.pose("rear"), stopped.axle("rear")) == document.pose("rear")
+    document.replace_rig(rig)
+    document.set_pose("rear", TravelPose(152.4, 10.0))
+    document.put_rig(stopped)  # the limit comes while it is shown
+    assert document.pose("rear").left == pytest.approx(40.0, abs=1.0)
 
 
 def test_only_a_steered_axle_steers_and_only_to_its_lock(rig: Rig) -> None:

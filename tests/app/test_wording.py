@@ -12,6 +12,7 @@ from app.wording import (
     bump_left,
     bump_left_words,
     clearance_words,
+    limit_words,
     lock_words,
     pair_words,
     part_words,
@@ -22,8 +23,13 @@ from app.wording import (
 from geometry.contact.findings import Band, Verdict
 from geometry.motion.travel import TravelPose
 from geometry.rig.layout import PartRef
+from geometry.stroke.ends import reach_of, travel_ends
 from tests.app.studies import CLEAR, CONTACT, FAR_OFF, HAIR, OPEN, PAIR, TIGHT, study_of
 from tests.geometry.rig.rigs import small_rig
+from tests.geometry.stroke.stroked import STOP, STRAP, stroked
+
+STOPPED = stroked(bump_stops=(STOP,), straps=(STRAP,))
+"""It goes 90 mm up and some 80 mm down of 140 and 120 mm."""
 
 FRACTION, INCH, MM = LengthUnit.FRACTION, LengthUnit.INCH, LengthUnit.MM
 REAR, FRONT = small_rig().axles
@@ -208,3 +214,25 @@ def test_the_sentence_says_on_how_many_unconfirmed_values_it_rests_and_nothing_a
     assert verdict_sentence(study_of(CLEAR, unconfirmed=marks), MM).endswith(" Rests on 2 unconfirmed values.")
     assert verdict_sentence(study_of(CLEAR, unconfirmed=marks[:1]), MM).endswith(" Rests on 1 unconfirmed value.")
     assert "confirmed" not in verdict_sentence(study_of(CLEAR), MM)
+
+
+def test_full_stuff_is_where_stops_leave_the_axle_and_says_how_far_that_is() -> None:
+    ends = travel_ends(STOPPED)
+    assert pose_words(TravelPose(ends.bump, ends.bump), STOPPED, MM) == f"full stuff at +{ends.bump:.1f} mm"
+    assert pose_words(TravelPose(-ends.droop, -ends.droop), STOPPED, MM) == f"full droop at -{ends.droop:.1f} mm"
+    assert pose_words(TravelPose(*ends.left_up), STOPPED, MM) == "crossed up, left wheel high"
+    assert pose_words(TravelPose(140.0, 140.0), stroked(), MM) == "full stuff"
+
+
+def test_bump_left_counts_to_where_stops_end_it() -> None:
+    assert bump_left(Band(60.0, 61.0), stroked()) == Band(79.0, 80.0)
+    left = bump_left(Band(60.0, 61.0), STOPPED)
+    assert (left.low, left.high) == pytest.approx((28.9, 29.9), abs=1.0)
+    assert bump_left(Band(60.0, 61.0), STOPPED, "crossed").high == pytest.approx(29.9, abs=1.0)
+
+
+def test_what_ends_the_travel_has_words() -> None:
+    reach = reach_of(STOPPED)
+    assert reach is not None
+    said = [[limit_words(limit) for limit in reach.ended_by(*pose)] for pose in ((130.1, 0.1), (-119.1, -118.1))]
+    assert said == [["left rear bump stop b is solid"], ["rear strap c is taut"]]
