@@ -60,7 +60,7 @@ def agreeing(rig: Rig, axle: Axle, poses: Poses) -> Iterator[Found]:
     if axle.steering is None:
         return
     length = turn_length(rig, axle)
-    missing = ("axles",) if length is None else ()
+    missing = ("steering/fixed",) if length is None else ()
     told = [None if length is None else agreement(axle, steer, length) for steer in poses.steer[poses.reached].tolist()]
     for name, label, unit, words, line in (
         ("error", "Ackermann error", "rad", "How far the outer wheel turns beyond what is correct.", "error"),

@@ -22,6 +22,8 @@ UNITS: Final[dict[Kind, str]] = {
     "index": "",
     "share": "",
     "yes or no": "",
+    "speed": "mm/s",
+    "number": "",
 }
 """Unit of the value in the data; empty = a plain number, of yes or no 1 or 0."""
 

@@ -13,11 +13,12 @@ from geometry.rig.axle import Axle
 
 Kind = Literal[
     "length", "fine", "mark", "mark in mm", "offset", "clearance", "angle", "slope", "mass", "factor", "index", "share",
-    "yes or no",
+    "yes or no", "speed", "number",
 ]  # fmt: skip
 """What a number is: lengths [mm], ``fine`` ones below a sixteenth of an inch, ``mark`` as a tape shows it, ``offset``
 left positive, ``clearance`` rounded down; ``angle`` [rad]; ``slope`` degrees per degree [-]; ``mass`` [kg]; ``factor``,
-``index`` and ``share`` [-]; ``yes or no``, 1 or 0."""
+``index`` and ``share`` [-]; ``yes or no``, 1 or 0; ``speed`` [mm/s]; ``number`` to four digits, in the unit of its
+definition."""
 
 
 @dataclass(frozen=True, slots=True)

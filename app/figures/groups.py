@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from app.figures import angles, cuts, mockup, perches, shafts, stance, wheels
+from app.figures import angles, cuts, driveline, mockup, perches, rods, shafts, stance, steering, strokes, wheels
 from app.figures.figure import Group
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
@@ -46,6 +46,13 @@ SUBJECTS: Final = (
     Subject("wheels", "Wheel fit", _plain(wheels.wheels)),
     Subject("compare", "Same outer width, two ways", lambda _rig, axle, outer: wheels.compare(axle, outer)),
     Subject("shafts", "Axle shafts", _plain(shafts.shafts)),
+    Subject("strokes", "Shocks and straps", _plain(strokes.strokes), takes_time=True, by_width=False),
+    Subject("steering", "Steering", _plain(steering.steering), takes_time=True),
+    Subject("free_lock", "Steering: free lock", _plain(steering.free), takes_time=True),
+    Subject("driveline", "Driveshaft", _plain(driveline.driveline), takes_time=True, by_width=False),
+    Subject("pinions", "Pinion choices", _plain(driveline.pinions), takes_time=True, by_width=False),
+    Subject("gears", "Gears and tires", _plain(driveline.gears), by_width=False),
+    Subject("rods", "Links and bars", _plain(rods.rods), takes_time=True, by_width=False),
     Subject("masses", "Stance: weight and tipping", _plain(stance.masses)),
     Subject("under", "Stance: under the rig", _plain(stance.under), takes_time=True, by_width=False),
     Subject("ramp", "Stance: ramp travel", _plain(stance.ramp), takes_time=True),

@@ -44,6 +44,8 @@ AXLE: Final = {
     "housing/pinion_offset": "pinion offset",
     "housing/pinion_angle_deg": "pinion angle",
     "steering/caster_deg": "caster",
+    "steering/drag_link": "drag link",
+    "driveshaft/output_angle_deg": "angle of the transfer case's output",
     "wheel/offset": "wheel offset",
 }
 
@@ -51,6 +53,10 @@ RIG: Final = {
     OUTER: "an outer width to compare at",
     "axles": "two axles, no more and no fewer",
     "bars": "bars of the chassis there",
+    "steering/fixed": "an axle that does not steer",
+    "gears": "gears of transmission, transfer case and axle",
+    "gears/transmission": "ratios of the transmission",
+    "gears/axle": "ratio of ring and pinion",
     "masses/parts": "list of what the rig carries and weighs",
     "masses/measured/raised": "which axle was raised for weighing",
     "masses/measured/lift": "lift of the axle that was raised",

@@ -18,6 +18,10 @@ UNKNOWN: Final = "unknown"
 POUND: Final = 0.45359237
 """A pound [kg], exact."""
 
+KMH: Final = 1e6 / 3600.0
+MPH: Final = KMH * 1.609344
+"""A kilometre and a mile an hour [mm/s], exact."""
+
 MARK_STEP: Final = 1 / 32
 """Marks are told to this fraction of an inch [in]: the finest that a tape has and the cuts are rounded to."""
 
@@ -42,6 +46,8 @@ _WORDS: Final[dict[Kind, Callable[[float, LengthUnit], str]]] = {
     "index": lambda value, _unit: f"{value:z.1f}",
     "share": lambda value, _unit: f"{100.0 * value:z.1f} %",
     "yes or no": lambda value, _unit: "yes" if value else "no",
+    "speed": lambda value, unit: f"{value / KMH:z.1f} km/h" if unit is LengthUnit.MM else f"{value / MPH:z.1f} mph",
+    "number": lambda value, _unit: f"{value:z.4g}",
 }
 
 

@@ -43,6 +43,18 @@ def moving_rig() -> Rig:
     return replace(rig, axles=(rear, front), gears=GEARS)
 
 
+def whole_rig() -> Rig:
+    """The same with everything on the rear axle, which steers by a drag link; the front one does not."""
+    rig, rear = planned_rig(steered=True), moving_rig().axles[0]
+    steered = rig.axles[0]
+    assert steered.steering is not None
+    link = replace(LINK, pitman=(150.0, -420.0, 620.0), shaft=(300.0, -400.0, 640.0), shaft_end=(300.0, -400.0, 900.0))
+    made = replace(
+        rear, housing=steered.housing, steering=replace(steered.steering, drag_link=link), wheel=steered.wheel
+    )
+    return replace(rig, axles=(made, replace(rig.axles[1], steering=None)), gears=GEARS)
+
+
 def with_ram(rig: Rig) -> Rig:
     """The rig with a ram instead of the drag link."""
     rear, front = rig.axles

@@ -7,8 +7,10 @@ from math import radians
 import pytest
 from msgspec.structs import replace
 
+from app.figures import steering
 from app.figures.figure import Figure, Group
 from app.figures.groups import SUBJECTS, group, groups
+from geometry.contact.free_lock import free_lock
 from geometry.plan.amount import Amount
 from geometry.plan.caster import CASTER_HIGH, CASTER_LOW, caster_target, clocking_of, perch_angles, travel_angles
 from geometry.plan.cuts import cut_plan, sum_of
@@ -27,8 +29,17 @@ from geometry.stance.masses import rig_masses
 from geometry.stance.rail_pocket import rail_pocket
 from geometry.stance.ramp_travel import ramp_travel
 from geometry.stance.stability import stability
+from tests.app.curves.moving import whole_rig
+from tests.app.figures import movements
 from tests.app.figures.plans import PERCH, build, planned_rig
 from tests.geometry.plan.builds import side
+
+
+@pytest.fixture(autouse=True)
+def coarse(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The free lock over few cells: what it takes to find them all is tested where it is found."""
+    monkeypatch.setattr(steering, "free_lock", lambda rig, axle: free_lock(rig, axle, movements.CELLS))
+
 
 Amounts = dict[tuple[str, str], Amount]
 
@@ -206,12 +217,15 @@ OF = {
         **of_fit(by_housing(rear(rig), OUTER), "housing"), **of_fit(by_offset(rear(rig), OUTER), "wheels")
     },
     "shafts": of_shafts, "masses": of_masses, "under": of_under, "ramp": of_ramp, "pocket": of_pocket,
+    "strokes": movements.of_strokes, "steering": movements.of_steering, "free_lock": movements.of_free_lock,
+    "driveline": movements.of_driveline, "pinions": movements.of_pinions, "gears": movements.of_gears,
+    "rods": movements.of_rods,
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("key", [each.key for each in SUBJECTS])
 def test_every_row_is_the_number_of_its_geometry_function(key: str) -> None:
-    rig = planned_rig(steered=True)
+    rig = whole_rig()
     assert refusals(rear(rig)) == ()
     found, expected = told(group(rig, "rear", key, OUTER)), OF[key](rig)
     assert list(found) != []
@@ -222,12 +236,12 @@ def test_every_row_is_the_number_of_its_geometry_function(key: str) -> None:
 
 
 def test_known_rows_have_a_value_a_definition_and_one_place_each() -> None:
-    for each in groups(planned_rig(steered=True), "rear", OUTER):
+    for each in groups(whole_rig(), "rear", OUTER):
         rows = [(figure.key, figure.column) for figure in each.figures]
         assert len(set(rows)) == len(rows)
         assert each.missing == ()
         for figure in each.figures:
-            assert figure.amount.value is not None
+            assert figure.amount.value is not None or each.key == "free_lock"
             assert figure.label
             assert figure.definition.endswith(".")
             assert figure.column in {"", *each.columns}
@@ -363,7 +377,7 @@ def test_a_missing_kerf_leaves_all_known_but_the_tube_that_is_needed() -> None:
 
 
 def test_groups_that_rest_on_no_width_do_not_change_with_it() -> None:
-    rig = planned_rig(steered=True)
+    rig = whole_rig()
     wider = replace(rig, axles=(replace(rear(rig), width=1700.0), *rig.axles[1:]))
     for each in SUBJECTS:
         same = group(rig, "rear", each.key, OUTER) == group(wider, "rear", each.key, OUTER)

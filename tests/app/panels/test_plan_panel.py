@@ -112,6 +112,7 @@ def test_what_takes_time_is_worked_out_at_rest_and_says_so_until_then(qtbot: QtB
     panel.tree.open("ramp")
     assert [line.label for line in lines(panel, "ramp")] == ["Working it out…"]
     qtbot.waitUntil(lambda: cells(panel, "ramp") == expected(panel, "ramp"))
+    panel.tree.scrollToItem(panel.tree.head("ramp"), panel.tree.ScrollHint.PositionAtTop)
     shown, before = document(panel), cells(panel, "ramp")
     shown.show_preview(with_width(shown.rig, "front", 2000.0))
     panel.refresh()
