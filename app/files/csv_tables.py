@@ -25,6 +25,7 @@ from app.files.imported import (
     Link,
     UnitMissingError,
     came_in,
+    one_line,
     shown,
 )
 from app.units import LengthError, LengthUnit, parse_length
@@ -40,6 +41,9 @@ _POINT = re.compile(r"[-+]?\d*\.\d+", re.ASCII)
 _NOT_IN_IDS = re.compile(r"[^A-Za-z0-9_.-]+")
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 """What a spreadsheet would take for a formula; an apostrophe before it keeps it a text."""
+
+_BETWEEN: Final = ',;"'
+"""What a text may hold, beside blanks, without there being anything in its cells."""
 
 _LONGEST_NUMBER: Final = 100
 _FLOAT_DIGITS: Final = 17
@@ -190,7 +194,7 @@ class _Table:
 
 def _tables(text: str, kind: TableKind | None) -> list[_Table]:
     """The tables that stand in a text."""
-    if not text.strip():
+    if all(sign in _BETWEEN or sign.isspace() for sign in text):
         raise ImportFileError("There is nothing in it; choose a file, or copy a table, with a header and rows.")
     for delimiter in "\t;,":
         rows = _rows(text, delimiter)
@@ -306,7 +310,7 @@ def _length(text: str, unit: str | None, *, comma: bool) -> float:
             return parse_length(text, LengthUnit.MM if unit == "mm" else LengthUnit.INCH)
         return float(Fraction(mm) * UNITS[unit])
     except LengthError as refused:
-        sentence = "".join(sign if sign.isprintable() else " " for sign in str(refused))
+        sentence = one_line(str(refused))
         raise ImportFileError(f"{sentence[:1].lower()}{sentence[1:]}") from None
 
 
@@ -344,7 +348,7 @@ def _checked(kind: TableKind, values: dict[str, Any], line: int) -> Row:
             plain[end] = [plain.pop(f"{end}_{axis}") for axis in "xyz"]
         return part_from_plain({"axle": axle, "rod": plain}, Link)
     except RigError as refused:
-        raise ImportFileError(f"Line {line}: {refused.problem}.") from None
+        raise ImportFileError(f"Line {line}: {one_line(refused.problem)}.") from None
 
 
 def _usable_id(values: dict[str, Any]) -> dict[str, Any]:

@@ -243,8 +243,13 @@ def came_in(imported: Imported) -> str:
 
 def shown(text: str) -> str:
     """What a file holds, fit for a sentence: one line, and not a long one."""
-    line = "".join(sign if sign.isprintable() else " " for sign in text[: LONGEST_SHOWN + 1])
+    line = one_line(text[: LONGEST_SHOWN + 1])
     return line if len(line) <= LONGEST_SHOWN else f"{line[:LONGEST_SHOWN]}…"
+
+
+def one_line(text: str) -> str:
+    """A sentence about what a file holds, fit for a terminal."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
 def _together(before: tuple[Part, ...], after: tuple[Part, ...]) -> tuple[Part, ...]:

@@ -32,6 +32,10 @@ class Claim:
         self._lock = lock
 
     def __del__(self) -> None:
+        self.release()
+
+    def release(self) -> None:
+        """Give the claim up at once, whoever still has this object: the trace of an error may, for a while."""
         with suppress(RuntimeError):
             if self._lock is not None:
                 self._lock.unlock()

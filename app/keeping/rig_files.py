@@ -73,22 +73,19 @@ class RigFiles(QObject):
 
     def start_from(self, rig: Rig, path: Path | None = None) -> None:
         """Start over with a rig that is in no file yet as it is; `path` is where it would be saved."""
-        self._claim = None if path is None else Claim.of(path)
+        self._hold(None if path is None else Claim.of(path))
         self._document.replace_rig(rig, path)
         self._document.undo_stack.resetClean()
 
     def open_demo(self, rig: Rig) -> None:
         """Start from a demo rig, as a design without a file of its own."""
         if self.may_discard():
-            self._claim = None
+            self._hold(None)
             self._document.replace_rig(rig)
 
     def open_path(self, path: Path) -> None:
         """Open a rig file; the open rig stays when it cannot be read or the builder wants to keep it."""
         if not self.may_discard():
-            return
-        claim = self._claim if self._document.path == path and self._claim is not None else Claim.of(path)
-        if claim is None and not dialogs.ask_to_open_copy(self._window, path.name):
             return
         try:
             data = read_rig_bytes(path)
@@ -96,7 +93,10 @@ class RigFiles(QObject):
         except (OSError, ValueError) as refused:
             dialogs.say(self._window, f"{path.name} cannot be opened.", dialogs.reason(refused))
             return
-        self._claim = claim
+        claim = self._claim if self._document.path == path and self._claim is not None else Claim.of(path)
+        if claim is None and not dialogs.ask_to_open_copy(self._window, path.name):
+            return
+        self._hold(claim)
         self._document.replace_rig(rig, None if claim is None else path)
         if claim is not None:
             self.watch.take_note(data)
@@ -151,11 +151,19 @@ class RigFiles(QObject):
                 self._document.save(path)
         except (OSError, ValueError) as refused:
             if isinstance(refused, FileSaveError) and refused.replaced:
-                self._claim = claim
+                self._hold(claim)
+            elif claim is not self._claim:
+                claim.release()
             return dialogs.offer_elsewhere(self._window, path.name, dialogs.reason(refused)) and self.save_as()
-        self._claim = claim
+        self._hold(claim)
         self.recent.add(path)
         return True
+
+    def _hold(self, claim: Claim | None) -> None:
+        """Hold the claim to the open rig's file, and give up the one before."""
+        if self._claim is not None and self._claim is not claim:
+            self._claim.release()
+        self._claim = claim
 
     def folder(self) -> Path:
         """Where the builder's files are, as far as can be told."""

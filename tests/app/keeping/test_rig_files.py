@@ -124,3 +124,16 @@ def test_a_failed_save_keeps_the_rig_open_unsaved_and_offers_another_place(
         "own.rig.json cannot be written: the folder does not exist; make it or choose another one.",
     ]
     assert (document.path, document.is_modified) == (tmp_path / "there.rig.json", False)
+
+
+def test_a_file_that_is_refused_is_claimed_by_nobody(
+    files: RigFiles, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    broken = tmp_path / "broken.rig.json"
+    broken.write_bytes(b'{"name": "x", "axles": 3}')
+    said: list[object] = []
+    monkeypatch.setattr(dialogs, "say", lambda *words: said.append(words))
+    for _ in range(3):
+        files.open_path(broken)  # asks when another window has it
+    assert len(said) == 3
+    assert Claim.of(broken) is not None
