@@ -10,6 +10,7 @@ from typing import Final
 from app.document import locks
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
 from geometry.rig.axle import Axle
+from geometry.stroke.ends import travel_ends
 
 CYCLE_SECONDS: Final = 12.0
 """One way through the whole cycle [s]: slow enough to see where it gets close."""
@@ -26,13 +27,14 @@ class NamedPose(StrEnum):
 
 
 def named_pose(name: NamedPose, axle: Axle, steer: float = 0.0) -> TravelPose:
-    """A named pose of an axle, wheels turned by `steer` [rad]."""
+    """A named pose of an axle within the travel that it has, wheels turned by `steer` [rad]."""
+    ends = travel_ends(axle)
     left, right = {
         NamedPose.RIDE_HEIGHT: (RIDE_HEIGHT.left, RIDE_HEIGHT.right),
-        NamedPose.FULL_STUFF: (axle.bump, axle.bump),
-        NamedPose.FULL_DROOP: (-axle.droop, -axle.droop),
-        NamedPose.CROSSED_LEFT: (axle.bump, -axle.droop),
-        NamedPose.CROSSED_RIGHT: (-axle.droop, axle.bump),
+        NamedPose.FULL_STUFF: (ends.bump, ends.bump),
+        NamedPose.FULL_DROOP: (-ends.droop, -ends.droop),
+        NamedPose.CROSSED_LEFT: ends.left_up,
+        NamedPose.CROSSED_RIGHT: ends.right_up,
     }[name]
     return TravelPose(left, right, steer)
 
