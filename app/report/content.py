@@ -15,6 +15,7 @@ from geometry.contact.findings import Approach, Verdict, WidthBound, WidthCurve
 from geometry.motion.travel import TravelPose
 from geometry.rig.axle import Axle
 from geometry.rig.layout import bar_paths, panel_facets
+from geometry.rig.leaf import BOLTS
 from geometry.rig.rig import WantedClearance
 from geometry.rig.wheel import tire_dimensions, wheel_offset
 from geometry.tolerances import FAR, OVERLAP_SHARE
@@ -46,7 +47,7 @@ SOLIDS: Final = (
 )
 LEFT_OUT: Final = (
     "Not in it: flex of tire, frame, joints and bushings, tire growth, wear, and every part that the rig file does not "
-    "hold, such as springs, shafts, brake lines and people."
+    "hold, such as springs, axle shafts, brake lines and people."
 )
 
 WANTED_NAMES: Final = {
@@ -60,6 +61,13 @@ WANTED_NAMES: Final = {
     "link_panel": "link to panel",
     "shock_bar": "shock to bar",
     "shock_panel": "shock to panel",
+    "shaft_bar": "driveshaft to bar",
+    "shaft_panel": "driveshaft to panel",
+    "tire_tie_rod": "tire to own tie rod",
+    "link_own": "link to own link and axle",
+    "shock_own": "shock to own link and axle",
+    "shaft_own": "driveshaft to own link and shock",
+    "tie_rod_own": "tie rod to own link, shock, driveshaft and axle",
 }
 
 
@@ -266,6 +274,15 @@ def _axle_inputs(study: Study, axle: Axle, unit: LengthUnit) -> Iterator[tuple[s
         yield f"rod {number}: OD; left out at each end", f"{name}: {length(rod.od)}; {length(rod.joint_room)}"
         yield f"rod {number}: end at the chassis, x; y; z", "; ".join(map(length, rod.chassis))
         yield f"rod {number}: end at the axle, x; y; z", "; ".join(map(length, rod.axle))
+    springs = axle.leaf_springs
+    if springs is not None:
+        for bolt, words in BOLTS.items():
+            yield f"leaf spring, left: {words}, x; y; z", "; ".join(map(length, getattr(springs, bolt)))
+        yield "leaf spring, left: middle of its seat, x; y; z", "; ".join(map(length, springs.seat))
+        yield "leaf spring: clamped length, sag", f"{length(springs.clamp)}; {length(springs.sag)}"
+        yield "leaf spring: width, thickness of the pack", f"{length(springs.width)}; {length(springs.thickness)}"
+        rooms = f"{length(springs.eye_room)}; {length(springs.shackle_room)}"
+        yield "leaf spring: left out at each eye, at the shackle's pivot", rooms
 
 
 def _steering_inputs(axle: Axle, unit: LengthUnit) -> Iterator[tuple[str, str]]:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Final
 
 from app.units import LengthUnit, fine_unit, format_angle, format_length
 from geometry.rig.axle import Axle
+from geometry.rig.leaf import BOLTS
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import tire_dimensions, wheel_offset
 
@@ -111,7 +113,18 @@ def joint_rows(rig: Rig) -> tuple[PointRow, ...]:
         for rod in axle.rods
         for end, at in (("chassis", rod.chassis), ("axle", rod.axle))
     )
-    return tuple(PointRow(number, *joint) for number, joint in enumerate(joints, start=len(rig.nodes) + 1))
+    bolts = (
+        (
+            f"{axle.id} leaf spring, {words}",
+            getattr(axle.leaf_springs, bolt),
+            f"axles/{axle.id}/leaf_springs/{bolt}" in marked,
+        )
+        for axle in rig.axles
+        if axle.leaf_springs is not None
+        for bolt, words in (("seat", "middle of its seat"), *BOLTS.items())
+    )
+    rows = chain(joints, bolts)
+    return tuple(PointRow(number, *joint) for number, joint in enumerate(rows, start=len(rig.nodes) + 1))
 
 
 def axle_rows(rig: Rig, unit: LengthUnit) -> tuple[tuple[str, str, str, str], ...]:

@@ -1,4 +1,4 @@
-"""Shocks, stops, straps, steering linkage and driveshaft where they are in a pose, as tubes to draw.
+"""Leaf springs, shocks, stops, straps, steering linkage and driveshaft where they are in a pose, as tubes to draw.
 
 Sizes that no record has, as that of a bump stop or of a strap's webbing, are drawn as they usually are; nothing
 measures on them.
@@ -21,7 +21,7 @@ from geometry.motion.steering import at_steer, knuckle_rows, wheel_steer
 from geometry.outline.view import Floats
 from geometry.rig.axle import Axle, Steering
 from geometry.rig.layout import BarPath, PartRef, Side
-from geometry.rig.naming import drag_link_part, driveshaft_part, ram_part, tie_rod_part
+from geometry.rig.naming import drag_link_part, driveshaft_part, leaf_part, ram_part, shackle_part, tie_rod_part
 from geometry.rig.steer_gear import DragLink, OnKnuckle, Ram
 from geometry.rig.stroke import BumpStop, Shock
 from geometry.steering.drag_link import pitman_at
@@ -44,6 +44,12 @@ ROD_SHARE: Final = 0.3
 
 JOINT_SHARE: Final = 0.6
 """Radius of a driveshaft's joints over the diameter of its tube, as drawn [-]."""
+
+SHACKLE_RADIUS: Final = 13.0
+"""Half the width of a shackle as drawn [mm]."""
+
+LEAF_POINTS: Final = 9
+"""Points of each arm of a leaf spring: it looks bent."""
 
 TURNS: Final = 8
 """Turns of a spring as drawn."""
@@ -84,6 +90,7 @@ def hung_parts(axle: Axle, placed: PlacedAxle) -> Hung:
     coils: list[Coil] = []
     shocks = {f"{axle.id}.{shock.id}": shock for shock in axle.shocks}
     stops = {f"{axle.id}.{stop.id}": stop for stop in axle.bump_stops}
+    tubes += _leaf_springs(axle, placed)
     for span in spans_of(axle):
         part, start, end = span.part, np.array(span.chassis), placed.to_rig(np.array(span.axle))
         if part.kind == "shock":
@@ -95,6 +102,22 @@ def hung_parts(axle: Axle, placed: PlacedAxle) -> Hung:
             tubes.append(BarPath(part, _strap(start, end, span.longest), WEBBING, 0.0))
     steering = axle.steering
     return Hung((*tubes, *_linkage(axle, steering, placed), *_driveshaft(axle, placed)), tuple(coils))
+
+
+def _leaf_springs(axle: Axle, placed: PlacedAxle) -> Iterator[BarPath]:
+    """Both springs, each arm bent from its seat to its eye, and their shackles."""
+    if axle.leaf_springs is None:
+        return
+    for leaf in placed.leaves:
+        (fixed, first, second, eye), ends = leaf.spring, axle.leaf_springs
+        share = np.linspace(1.0, 0.0, LEAF_POINTS)[:, None]
+        seat = (first + second) / 2.0
+        # a parabola that leaves the seat in its line and ends in the eye
+        arms = [(1.0 - share) ** 2 * seat + 2.0 * share * (1.0 - share) * way + share**2 * end
+                for way, end in ((first, fixed), (second, eye))]  # fmt: skip
+        path = np.vstack([arms[0], arms[1][::-1][1:]])
+        yield BarPath(leaf_part(axle, leaf.side), path, ends.thickness / 2.0, 0.0)
+        yield BarPath(shackle_part(axle, leaf.side), leaf.shackle, SHACKLE_RADIUS, 0.0)
 
 
 def _shock(part: PartRef, shock: Shock, chassis: Floats, axle: Floats) -> list[BarPath]:

@@ -12,9 +12,10 @@ w = v − (c/2) d.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import atan2, cos, radians, sin, sqrt
-from typing import Annotated
+from typing import Annotated, Final, Literal
 
 import numpy as np
 from msgspec import Meta, Struct
@@ -76,6 +77,15 @@ class LeafSprings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
     eye_room: LengthOrZero = 75.0
     shackle_room: LengthOrZero = 50.0
     wind_up_deg: WindUp = 0.0
+
+
+SpringBolt = Literal["fixed_eye", "shackle_eye", "shackle_pivot"]
+BOLTS: Final[Mapping[SpringBolt, str]] = {
+    "fixed_eye": "fixed eye",
+    "shackle_eye": "shackle's bolt in the spring",
+    "shackle_pivot": "shackle's bolt on the chassis",
+}
+"""Bolts of a spring, and what they are called."""
 
 
 @dataclass(frozen=True)

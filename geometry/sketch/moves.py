@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from geometry.errors import RigError
 from geometry.rig.axle import Axle, Rod
 from geometry.rig.layout import PartRef
+from geometry.rig.leaf import BOLTS
 from geometry.rig.parts import Node, Point
 from geometry.rig.rig import Rig
 from geometry.rig.stroke import BumpStop, Shock, Strap
@@ -136,7 +137,16 @@ def _moved_axle(axle: Axle, parts: Iterable[PartRef], by: Point, ways: dict[Join
     station, _, height = shifted((axle.station, 0.0, axle.height), _along(by))
     outward = by[1] * ((("tire", "left") in kinds) - (("tire", "right") in kinds))
     width, _, _ = shifted((axle.width, 0.0, 0.0), (2.0 * outward, 0.0, 0.0))
-    return replace(_strokes_moved(axle, on_axle=_along(by)), station=station, height=height, width=width, rods=rods)
+    carried = _springs_moved(_strokes_moved(axle, on_axle=_along(by)), _along(by), ("seat", *BOLTS))
+    return replace(carried, station=station, height=height, width=width, rods=rods)
+
+
+def _springs_moved(axle: Axle, by: Point, which: Iterable[str]) -> Axle:
+    """The axle with some places of its leaf springs moved; all go with the axle, for a spring has its length."""
+    springs = axle.leaf_springs
+    if springs is None:
+        return axle
+    return replace(axle, leaf_springs=replace(springs, **{name: shifted(getattr(springs, name), by) for name in which}))
 
 
 def _strokes_moved(axle: Axle, *, chassis: Point = STILL, on_axle: Point = STILL) -> Axle:
@@ -185,7 +195,7 @@ def lifted(rig: Rig, by: float) -> Rig:
     nodes = tuple(replace(node, at=shifted(node.at, up)) for node in rig.nodes)
     axles = tuple(
         replace(
-            _strokes_moved(axle, chassis=up),
+            _springs_moved(_strokes_moved(axle, chassis=up), up, BOLTS),
             rods=tuple(replace(rod, chassis=shifted(rod.chassis, up)) for rod in axle.rods),
         )
         for axle in rig.axles

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.plan.doubts import doubts
+from geometry.rig.axle import Axle
 from geometry.rig.layout import MIRROR, PartRef, parts_of
 from geometry.rig.naming import housing_part, joint_part, link_part, node_part
 from geometry.rig.parts import Bar, Node, Point
@@ -207,9 +208,17 @@ def _free_ends(frame: _Frame) -> list[tuple[Bar, str]]:
     ends = [(bar, ref) for bar in frame.rig.bars for ref in (bar.nodes[0], bar.nodes[-1]) if uses[places[ref]] == 1]
     if not ends:
         return []
-    joints = np.array([rod.chassis for axle in frame.rig.axles for rod in axle.rods])
+    joints = np.array([at for axle in frame.rig.axles for at in _bracket_places(axle)])
     away = np.linalg.norm(np.array([frame.at[ref] for _, ref in ends])[:, None] - joints, axis=2).min(axis=1)
     return [end for end, gap in zip(ends, away.tolist(), strict=True) if gap > BRACKET]
+
+
+def _bracket_places(axle: Axle) -> Iterator[Point]:
+    """Where an axle's links or leaf springs are bolted to the chassis."""
+    yield from (rod.chassis for rod in axle.rods)
+    if axle.leaf_springs is not None:
+        for x, y, z in (axle.leaf_springs.fixed_eye, axle.leaf_springs.shackle_pivot):
+            yield from ((x, y, z), (x, -y, z))
 
 
 def _loose(frame: _Frame, bar: Bar, ref: str) -> Note:
@@ -353,7 +362,7 @@ def _same_path(one: Floats, other: Floats) -> bool:
 def _link_notes(frame: _Frame) -> Iterator[Note]:
     """Links whose joint on the chassis is out of a bracket's reach."""
     rods = [(axle, rod) for axle in frame.rig.axles for rod in axle.rods]
-    if not len(frame.starts):
+    if not len(frame.starts) or not rods:
         return
     count = len(frame.starts)
     points = np.repeat([rod.chassis for _, rod in rods], count, axis=0)
@@ -373,7 +382,7 @@ def _joint_notes(rig: Rig) -> Iterator[Note]:
             joints = {getattr(rod, end): joint_part(axle, rod, end) for rod in axle.rods}
             places = list(joints)
             yield from (_off_centre_joint(joints[at], at) for at in places if COINCIDENT < abs(at[1]) <= OFF_MIRROR)
-            for one, other, away in _off_images(np.array(places)):
+            for one, other, away in _off_images(np.array(places).reshape(-1, 3)):
                 yield _off_image_joint(joints[places[other]], places[other], joints[places[one]], places[one], away)
 
 

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from geometry.contact.solids import Pieces, bar_pieces, panel_pieces
 from geometry.motion.carried import pinion_tip
-from geometry.rig.layout import Floats, PartRef
-from geometry.rig.naming import link_part, pinion_part
+from geometry.rig.axle import Axle
+from geometry.rig.layout import MIRROR, Floats, PartRef, Side
+from geometry.rig.naming import leaf_part, link_part, pinion_part
 from geometry.rig.pinion import pinion_base
 from geometry.rig.rig import Rig
 
@@ -47,7 +48,7 @@ def chassis_pieces(rig: Rig) -> Underside:
 
 
 def hanging_pieces(rig: Rig) -> Underside:
-    """Bars and fitted panels, links from joint to joint and pinions; what hides between the tires is left out."""
+    """Bars, fitted panels, links from joint to joint, leaf springs, pinions; not what hides between the tires."""
     return _joined([chassis_pieces(rig), *_of_axles(rig)])
 
 
@@ -83,8 +84,22 @@ def _of_axles(rig: Rig) -> Iterator[Underside]:
         if axle.housing.pinion_length > 0.0:
             snout = centre + np.array([pinion_base(axle.housing), pinion_tip(axle)])
             placed.append((pinion_part(axle), snout, axle.housing.pinion_radius))
+        placed += _springs(axle)
+        if not placed:
+            continue
         parts, ends, radii = zip(*placed, strict=True)
         yield Underside(parts, np.arange(len(parts), dtype=np.intp), np.array(ends), np.array(radii))
+
+
+def _springs(axle: Axle) -> Iterator[tuple[PartRef, Floats, float]]:
+    """Both leaf springs, from the seat straight to either eye."""
+    springs = axle.leaf_springs
+    if springs is None:
+        return
+    sides: tuple[tuple[Side, Floats], ...] = (("left", np.ones(3)), ("right", MIRROR))
+    for side, flip in sides:
+        for eye in (springs.fixed_eye, springs.shackle_eye):
+            yield leaf_part(axle, side), np.array([springs.seat, eye]) * flip, springs.thickness / 2.0
 
 
 def _joined(groups: list[Underside]) -> Underside:

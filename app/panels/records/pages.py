@@ -18,6 +18,7 @@ from app.panels.records.axle_items import ANGLES, AS_BUILT, CUTS, MOCK_UP, PERCH
 from app.panels.records.driveline_items import DRIVESHAFT, GEARS, JOINT, PINION
 from app.panels.records.form import RecordForm
 from app.panels.records.items import Group, is_known
+from app.panels.records.leaf_items import LEAVES
 from app.panels.records.places import value_at
 from app.panels.records.rig_items import LIMIT, MASS, RULES, SCALES
 from app.panels.records.steering_items import STEERING
@@ -55,6 +56,7 @@ GROUPS: Final[dict[TopicKind, tuple[Group, ...]]] = {
     "pinion": PINION,
     "joints": (),
     "joint": JOINT,
+    "springs": LEAVES,
     "gears": GEARS,
 }
 """What can be entered under each topic."""
@@ -75,6 +77,7 @@ HINTS: Final[dict[TopicKind, str]] = {
     "driveshaft": "What stays empty is unknown, and so is what depends on it.",
     "pinions": "Other centre sections, side by side with the one that is drawn. Each stands below this line in the "
     "parts list; what it leaves empty is as drawn.",
+    "springs": "The leaf springs that hold the axle in place of links, told for the left side.",
     "joints": "How far the joints of the links can lean. The links stand below this line in the parts list.",
     "gears": "From the engine's turns to the tire's: overall ratios, crawl ratio and road speed follow.",
 }

@@ -8,14 +8,14 @@ from typing import Final, Literal
 from app.panels.records.places import Place, value_at
 from geometry.driveline.shaft import shaft_line
 from geometry.rig.layout import PartKind, PartRef
-from geometry.rig.naming import driveshaft_part, housing_part, link_part
+from geometry.rig.naming import driveshaft_part, housing_part, leaf_part, link_part
 from geometry.rig.rig import Rig
 from geometry.stroke.spans import spans_of
 
 TopicKind = Literal[
     "cuts", "angles", "perches", "perch", "shafts", "mock-up", "as built",
     "shocks", "shock", "stops", "stop", "straps", "strap", "steering",
-    "driveshaft", "pinions", "pinion", "joints", "joint",
+    "driveshaft", "pinions", "pinion", "joints", "joint", "springs",
     "masses", "mass", "scales", "rules", "limit", "gears",
 ]  # fmt: skip
 
@@ -54,6 +54,7 @@ OF_AXLE: Final[dict[TopicKind, str]] = {
     "driveshaft": "Driveshaft",
     "pinions": "Pinions to compare",
     "joints": "Joints of links",
+    "springs": "Leaf springs",
 }
 OF_RIG: Final[dict[TopicKind, str]] = {
     "masses": "Masses",
@@ -107,8 +108,10 @@ LINKAGE: Final[dict[PartKind, TopicKind]] = {
     "drag link": "steering",
     "ram": "steering",
     "driveshaft": "driveshaft",
+    "leaf spring": "springs",
+    "shackle": "springs",
 }
-"""Parts of the drawing of which an axle has one, and under which topic they are entered."""
+"""Parts of the drawing of which an axle has one, or one a side, and under which topic they are entered."""
 
 
 def topics_of(rig: Rig, axle: str = "") -> tuple[Topic, ...]:
@@ -145,6 +148,8 @@ def part_of(rig: Rig, topic: Topic) -> PartRef | None:
         return next((part for part in own if part.id == f"{axle.id}.{topic.item}"), housing_part(axle))
     if topic.kind == "joint" and topic.item:
         return next((link_part(axle, rod) for rod in axle.rods if rod.id == topic.item), housing_part(axle))
+    if topic.kind == "springs":
+        return leaf_part(axle, "left")
     if topic.kind == "driveshaft" and shaft_line(axle) is not None:
         return driveshaft_part(axle)
     return housing_part(axle)
@@ -170,6 +175,6 @@ def topic_of(rig: Rig, part: PartRef) -> Topic | None:
 
 
 def is_there(rig: Rig, topic: Topic) -> bool:
-    """Whether what a topic is about is still in the rig: only a steered axle has a steering linkage."""
-    above = ("steering",) if topic.kind == "steering" else ()
+    """Whether what a topic is about is still in the rig: not every axle steers, or stands on leaf springs."""
+    above = {"steering": ("steering",), "springs": ("leaf_springs",)}.get(topic.kind, ())
     return value_at(rig, (*topic.base, *above)) is not None

@@ -424,7 +424,7 @@ def test_the_help_pages_say_of_each_field_how_it_is_measured() -> None:
         name: (Path(app.__file__).parent / "help" / f"{name}.md").read_text(encoding="utf-8")
         for name in ("build", "stroke-and-steer")
     }
-    turning = {"shock", "stop", "strap", "steering", "driveshaft", "pinion", "joint", "gears"}
+    turning = {"shock", "stop", "strap", "steering", "driveshaft", "pinion", "joint", "springs", "gears"}
     for kind, groups in GROUPS.items():
         page = pages["stroke-and-steer" if kind in turning else "build"]
         for group in groups:
