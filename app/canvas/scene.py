@@ -245,7 +245,7 @@ def extreme_tires(axle: Axle) -> tuple[TireShape, ...]:
     """Tires at full stuff and full droop, wheels straight; none where the axle cannot get there."""
     try:
         left = travel_ends(axle)
-        ends = [place(axle, TravelPose(travel, travel)) for travel in (left.bump, -left.droop)]
+        ends = [place(axle, TravelPose(travel, travel), mapped=False) for travel in (left.bump, -left.droop)]
     except LinkageError:
         return ()
     return tuple(_tire_shape(axle, tire) for placed in ends for tire in placed.tires)

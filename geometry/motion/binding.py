@@ -8,6 +8,7 @@ Where a way ends, bisection finds the travel to TRAVEL_FOUND. Between the ways t
 from __future__ import annotations
 
 from dataclasses import astuple
+from functools import lru_cache
 from typing import Final, NoReturn
 
 import numpy as np
@@ -35,8 +36,9 @@ _PROBE: Final = 10.0
 """How far beyond its end a way is tried, to tell a linkage that lets go from one that binds [mm]."""
 
 
+@lru_cache(maxsize=64)
 def check_travel(linkage: Linkage) -> None:
-    """Make sure that a linkage follows its travel.
+    """Make sure that a linkage follows its travel; kept, for map and pictures ask alike.
 
     Raises
     ------

@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from geometry.errors import LinkageError
+from geometry.motion.binding import check_travel
 from geometry.motion.carried import centre_section, housing_ends, kingpin_place, pinion_tip
 from geometry.motion.linkage import AxlePoses, Floats, Linkage, linkage_of, solve
 from geometry.motion.pose_map import pose_map
@@ -119,8 +120,14 @@ class PlacedAxle:
         return placed
 
 
-def place(axle: Axle, pose: TravelPose) -> PlacedAxle:
+def place(axle: Axle, pose: TravelPose, *, mapped: bool = True) -> PlacedAxle:
     """The axle in one pose, closed to CLOSURE.
+
+    Parameters
+    ----------
+    mapped : bool
+        Start from the pose map, which pays from the tenth pose of a linkage on; else the pose is followed from ride
+        height.
 
     Raises
     ------
@@ -129,7 +136,7 @@ def place(axle: Axle, pose: TravelPose) -> PlacedAxle:
 
     """
     linkage = linkage_of(axle)
-    poses = _solved(linkage, pose.left, pose.right)
+    poses = _solved(linkage, pose.left, pose.right, mapped)
     if not poses.converged[0]:
         raise LinkageError(axle.id, f"axle {axle.id} cannot reach this pose", pose.left, pose.right)
     centre, rotation = poses.centre[0], poses.rotation[0]
@@ -164,11 +171,14 @@ def _leaves(linkage: Linkage, poses: AxlePoses) -> tuple[PlacedLeaf, ...]:
 
 
 @lru_cache(maxsize=256)
-def _solved(linkage: Linkage, left: float, right: float) -> AxlePoses:
+def _solved(linkage: Linkage, left: float, right: float, mapped: bool) -> AxlePoses:
     """The one pose of a linkage; kept, for the same poses are drawn at each step of a drag of the width."""
     travels = np.array([left]), np.array([right])
     inside = all(-linkage.droop <= travel <= linkage.bump for travel in (left, right))
-    return solve(linkage, *travels, pose_map(linkage).start(*travels) if inside else None)
+    if inside:
+        check_travel(linkage)
+    away = left != 0.0 or right != 0.0
+    return solve(linkage, *travels, pose_map(linkage).start(*travels) if inside and mapped and away else None)
 
 
 def _tire(axle: Axle, side: Side, pose: TravelPose, centre: Floats, rotation: Floats) -> PlacedTire:
