@@ -23,6 +23,13 @@ WORDS: Final = {
     "link_panel": "Link to panel",
     "shock_bar": "Shock to bar",
     "shock_panel": "Shock to panel",
+    "shaft_bar": "Driveshaft to bar",
+    "shaft_panel": "Driveshaft to panel",
+    "tire_tie_rod": "Tire to tie rod",
+    "link_own": "Link to its axle",
+    "shock_own": "Shock to its axle",
+    "shaft_own": "Driveshaft to its axle",
+    "tie_rod_own": "Tie rod to its axle",
 }
 
 

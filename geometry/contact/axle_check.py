@@ -87,6 +87,8 @@ class Problem:
         Clearance asked for [mm].
     far : tuple of Approach
         What is said of each group when it proves to be beyond `enough`, the same for every width.
+    known : dict
+        By tolerance, what was found of pairs that no width moves.
 
     """
 
@@ -95,7 +97,7 @@ class Problem:
     names: tuple[PairName, ...]
     wanted: Floats
     far: tuple[Approach, ...]
-    _known: dict[float, tuple[Approach, ...]] = field(default_factory=dict, compare=False, repr=False)
+    known: dict[float, tuple[Approach, ...]] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def by_width(self) -> tuple[Problem, Problem]:
@@ -248,9 +250,7 @@ def check_axle(
     return tuple(sorted(found, key=lambda approach: approach.margin))
 
 
-def _all(
-    problem: Problem, axle: Axle, box: Box, tolerance: float, give_up: GiveUp | None
-) -> tuple[Approach, ...]:
+def _all(problem: Problem, axle: Axle, box: Box, tolerance: float, give_up: GiveUp | None) -> tuple[Approach, ...]:
     """Closest approach of every pair of a problem."""
     closest = closest_approaches(
         problem.scene,
@@ -265,17 +265,15 @@ def _all(
     return tuple(answers.get(group, far) for group, far in enumerate(problem.far))
 
 
-def _still(
-    problem: Problem, axle: Axle, box: Box, tolerance: float, give_up: GiveUp | None
-) -> tuple[Approach, ...]:
+def _still(problem: Problem, axle: Axle, box: Box, tolerance: float, give_up: GiveUp | None) -> tuple[Approach, ...]:
     """The same of pairs that neither width nor steer moves, found once; wheels straight."""
-    if tolerance not in problem._known:
-        middle = np.array([*box.middle[:2], 0.0, 0.0])
-        found = _all(problem, axle, replace(box, middle=middle, ways=box.ways[:2], size=box.size[:2]), tolerance, give_up)
+    if tolerance not in problem.known:
+        box = replace(box, middle=np.append(box.middle[:2], [0.0, 0.0]), ways=box.ways[:2], size=box.size[:2])
+        found = _all(problem, axle, box, tolerance, give_up)
         if give_up is not None and give_up():
             return found
-        problem._known[tolerance] = found
-    return problem._known[tolerance]
+        problem.known[tolerance] = found
+    return problem.known[tolerance]
 
 
 def check_axle_in_short(
@@ -305,7 +303,7 @@ def check_axle_in_short(
     found = sorted([*found, *still], key=lambda approach: approach.margin)
     nearest = found[:1] if found and found[0].margin >= 0.0 else []
     kept = [each for each in found if each.margin < 0.0 or not each.settled or _pair(each) in asked]
-    return tuple([*nearest, *(each for each in kept if each not in nearest)])
+    return (*nearest, *(each for each in kept if each not in nearest))
 
 
 def _pair(found: Approach) -> PairName:

@@ -78,7 +78,7 @@ def first_crossing(
 
     """
     record = _Record(groups, tolerance)
-    cells = first_cells(scene, pairs, box)
+    cells = first_cells(scene, pairs, box, walked=1)
     most, count = len(cells) + MOST_CELLS, 0
     while len(cells):
         count += len(cells)

@@ -20,6 +20,13 @@ PairKind = Literal[
     "link_panel",
     "shock_bar",
     "shock_panel",
+    "shaft_bar",
+    "shaft_panel",
+    "tire_tie_rod",
+    "link_own",
+    "shock_own",
+    "shaft_own",
+    "tie_rod_own",
 ]
 Place = tuple[float, float, float]
 

@@ -144,9 +144,7 @@ def free_lock(rig: Rig, axle: Axle, count: int = COUNT, *, give_up: GiveUp | Non
 def _steered(problem: Problem, box: Box) -> Problem:
     """The margins of what steers and is not clear everywhere."""
     margins = problem.as_margin()
-    steered = margins.scene.movers.steered[margins.pairs.mover]
-    if margins.scene.pieces is None:
-        steered = steered | margins.scene.movers.steered[margins.pairs.piece]
+    steered = margins.scene.steered(margins.pairs)
     keep = np.zeros(len(margins.names), dtype=np.bool_)
     keep[margins.pairs.group[steered]] = True
     margins = margins.of_groups(keep)

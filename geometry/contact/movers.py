@@ -162,8 +162,8 @@ class Movers:
         Root of how strongly the solid's farthest point curves along each freedom alone.
     margin : float
         What an error of the tabulated pose can take off any clearance [mm].
-    steered, widened : array of bool, shape (m,)
-        What moves with the steer, and with the width.
+    steered, widened, carried : array of bool, shape (m,)
+        What moves with the steer, with the width, and with the axle as a whole.
     law : TurnLaw or None
         Of the wheels, at the width of the table; it holds for steers up to `most` [rad].
     wheel : array, shape (m,)
@@ -200,6 +200,8 @@ class Movers:
         self.steered = np.any(self._place[:, 2:4] != 0.0, axis=(1, 2)) | np.any(self._axis[:, 2:] != 0.0, axis=(1, 2))
         self.widened = np.any(self._place[:, 4] != 0.0, axis=1) | (self.half_by_width != 0.0) | (self.per_length != 0.0)
         self.widened |= self.steered & (law is not None)
+        free = np.any(self._place[:, 0] != 0.0, axis=1) | (self._place_scale != 1.0) | (self._axis_scale != 0.0)
+        self.carried = ~(free | np.any(self._axis[:, 0] != 0.0, axis=1))
         self.eye = np.array([s.eye for s in solids], dtype=np.intp)
         self.eye_scale = np.array([(s.place_eye, s.axis_eye) for s in solids])
         self._eyed = bool((self.eye >= 0).any())

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.contact.bounds import Local
-from geometry.contact.movers import WIDTH, Movers
+from geometry.contact.movers import STEER, WIDTH, Movers
 from geometry.contact.solids import Pieces
 
 Floats = NDArray[np.float64]
@@ -109,12 +109,18 @@ class Scene:
             corners = self.pieces.corners[piece] - placed.centre[:, None]
             return View(corners, -placed.centre_slope[:, None], *own)
         other = self.movers.at(piece, q)
-        half = self.movers.half_length[piece][:, None]
+        half = self.movers.half_at(piece, q[:, WIDTH])[:, None]
         reach = half * other.axis
         reach_slope = half[:, :, None] * other.axis_slope
+        reach_slope[:, :, WIDTH] += self.movers.half_by_width[piece][:, None] * other.axis
         corners = np.stack([other.centre - reach, other.centre + reach], axis=1) - placed.centre[:, None]
         slope = np.stack([other.centre_slope - reach_slope, other.centre_slope + reach_slope], axis=1)
         slope = slope - placed.centre_slope[:, None]
+        # Two parts that the axle carries are seen from the axle: for them no travel is a freedom.
+        carried = self._carried(mover, piece)
+        slope[carried, :, :, :STEER] = 0.0
+        for each in (placed.axis_slope, other.axis_slope):
+            each[carried, :, :STEER] = 0.0
         return View(corners, slope, *own, other.axis, other.axis_slope)
 
     def local(self, pairs: Pairs, view: View, spread: Floats, size: Floats, ways: Floats) -> Local:
@@ -132,15 +138,15 @@ class Scene:
 
         """
         lead = np.swapaxes(ways, -1, -2)
+        spread = self.bending(pairs, spread)
         curvature = self.movers.centre_curvature[pairs.mover]
         axis_curvature = self.movers.axis_curvature[pairs.mover]
         rest = _rest(curvature, spread)[:, None]
         edge: tuple[Floats, Floats] | None = None
         if view.edge_slope is not None:
-            half = self.movers.half_length[pairs.piece][:, None]
             other = _rest(self.movers.centre_curvature[pairs.piece], spread)
             edge_rest = _rest(self.movers.axis_curvature[pairs.piece], spread)
-            rest = rest + (other + half * edge_rest)[:, None]
+            rest = rest + (other + self._end_rest(pairs.piece, view, spread, edge_rest))[:, None]
             edge = (view.edge_slope @ lead, edge_rest)
         return Local(
             corners=view.corners,
@@ -155,6 +161,57 @@ class Scene:
             radius=view.radius,
             edge_motion=edge,
         )
+
+    def steered(self, pairs: Pairs) -> NDArray[np.bool_]:
+        """Which pairs the steer moves, shape (n,)."""
+        return self._either(self.movers.steered, pairs)
+
+    def widened(self, pairs: Pairs) -> NDArray[np.bool_]:
+        """Which pairs the width moves, shape (n,)."""
+        return self._either(self.movers.widened, pairs)
+
+    def carried(self, pairs: Pairs) -> NDArray[np.bool_]:
+        """Which pairs are of two parts that the axle carries, so that no travel changes their distance, shape (n,)."""
+        return self._carried(pairs.mover, pairs.piece)
+
+    def bending(self, pairs: Pairs, spread: Floats) -> Floats:
+        """How far the freedoms that move a pair change where they change by `spread`, both of shape (n, 4)."""
+        carried = self.carried(pairs)
+        if not carried.any():
+            return spread
+        spread = spread.copy()
+        spread[carried, :STEER] = 0.0
+        return spread
+
+    def _carried(self, mover: Indices, piece: Indices) -> NDArray[np.bool_]:
+        if self.pieces is not None:
+            return np.zeros(len(mover), dtype=np.bool_)
+        both: NDArray[np.bool_] = self.movers.carried[mover] & self.movers.carried[piece]
+        return both
+
+    def _either(self, flags: NDArray[np.bool_], pairs: Pairs) -> NDArray[np.bool_]:
+        own: NDArray[np.bool_] = flags[pairs.mover]
+        return own if self.pieces is not None else own | flags[pairs.piece]
+
+    def lengthened(self, piece: Indices, view: View, spread: Floats) -> Floats:
+        """What moving straights that grow with the width add to the bend of their ends, shape (n,) [mm].
+
+        An end is at c + h a. To first order h changes and a turns; both at once is what is added here.
+        """
+        grown = self.movers.half_by_width[piece] * spread[:, WIDTH]
+        if view.edge_slope is None or not grown.any():
+            return np.zeros(len(piece))
+        turned = np.sqrt((view.edge_slope**2).sum(axis=1))
+        bent = 0.5 * np.einsum("nij,ni,nj->n", self.movers.axis_reach[piece], spread, spread)
+        return np.asarray(grown * ((turned * spread).sum(axis=1) + bent))
+
+    def _end_rest(self, piece: Indices, view: View, spread: Floats, edge_rest: Floats) -> Floats:
+        """Remainder of a moving straight's ends from its middle, per component, shape (n, 3) [mm]."""
+        grown = self.movers.half_by_width[piece] * spread[:, WIDTH]
+        rest: Floats = self.movers.half_most[piece][:, None] * edge_rest
+        if view.edge_slope is not None and grown.any():
+            rest = rest + grown[:, None] * ((np.abs(view.edge_slope) * spread[:, None]).sum(axis=2) + edge_rest)
+        return rest
 
 
 def make_pairs(

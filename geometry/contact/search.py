@@ -331,13 +331,21 @@ def too_many(group: Indices, room: int) -> Flags:
     return np.asarray(gone[group])
 
 
-def first_cells(scene: Scene, pairs: Pairs, box: Box) -> Cells:
-    """One cell per pair, the whole box; steering is no freedom for what it does not move."""
+def first_cells(scene: Scene, pairs: Pairs, box: Box, *, walked: int = 0) -> Cells:
+    """One cell per pair, the whole box; what does not move a pair is no freedom for it.
+
+    walked : 1 = the box's first way is walked along, and kept in any case.
+    """
     which = np.arange(len(pairs.mover), dtype=np.intp)
     size = np.tile(box.size, (len(which), 1))
     steers = np.abs(box.ways_of(pairs.group)[..., STEER]) > 0.0
-    size[steers & ~scene.movers.steered[pairs.mover][:, None]] = 0.0
-    return Cells(which, np.zeros_like(size), size, np.full(len(which), -np.inf))
+    size[steers & ~scene.steered(pairs)[:, None]] = 0.0
+    u, carried = np.zeros_like(size), scene.carried(pairs)
+    for way in range(walked, size.shape[1]) if carried.any() else ():
+        along = box.ways[..., way, :].reshape(-1, 4)[0]
+        if not along[STEER:].any():  # at ride height, which is always within reach
+            size[carried, way], u[carried, way] = 0.0, -float(along @ np.atleast_2d(box.middle)[0])
+    return Cells(which, u, size, np.full(len(which), -np.inf))
 
 
 def split(cells: Cells, curving: Floats) -> Cells:
@@ -367,12 +375,14 @@ def sight(scene: Scene, pairs: Pairs, cells: Cells, box: Box) -> Sight:
     of = pairs.rows(cells.which)
     pose = box.poses(of.group, cells.u)
     view = scene.view(of.mover, of.piece, pose)
-    spread = box.spread(of.group, cells.size)
+    spread = scene.bending(of, box.spread(of.group, cells.size))
     moved = (np.sqrt((view.corner_slope**2).sum(axis=2)) * spread[:, None]).sum(axis=2).max(axis=1)
     curvature = scene.movers.centre_reach[of.mover]
     if scene.pieces is None:
         curvature = curvature + scene.movers.end_reach[of.piece]
     curved = 0.5 * np.einsum("nij,ni,nj->n", curvature, spread, spread)
+    if scene.pieces is None:
+        curved = curved + scene.lengthened(of.piece, view, spread)
     core = np.hypot(view.half_length + scene.movers.half_by_width[of.mover] * spread[:, WIDTH], view.radius)
     least, most = _hull_distance(view.corners)
     low = np.maximum(least - core - moved - curved - of.shrink, cells.floor)
@@ -419,5 +429,6 @@ def curving(scene: Scene, pairs: Pairs, which: Indices, box: Box) -> Floats:
     freedoms = scene.movers.curving[mover]
     if scene.pieces is None:
         freedoms = np.maximum(freedoms, scene.movers.curving[pairs.piece[which]])
+        freedoms = scene.bending(pairs.rows(which), freedoms)
     ways = np.abs(box.ways_of(pairs.group[which]))
     return np.asarray((freedoms[:, None] * ways).sum(axis=2) if ways.ndim == 3 else freedoms @ ways.T)

@@ -81,12 +81,13 @@ def width_curve(
     reference = reference_width(axle)
     low, high = steerable_widths(axle, low, high)
     problems = axle_problems(rig, axle, max(abs(low - reference), abs(high - reference)))
-    kinds = tuple(_by_kind(problem) for problem in problems)
+    kinds = tuple(_by_kind(problem.by_width[0]) for problem in problems)
     box = travel_box(axle)
+    still = _still(problems, box, tolerance)
     samples: dict[float, WidthSample] = {}
 
     def sample(width: float) -> None:
-        samples[width] = _sample(kinds, at_width(box, width - reference), width, tolerance)
+        samples[width] = _sample(kinds, at_width(box, width - reference), width, tolerance, still)
 
     def tell(windows: tuple[WidthWindow, ...], *, complete: bool) -> WidthCurve:
         ordered = tuple(samples[width] for width in sorted(samples))
@@ -116,8 +117,9 @@ def width_curve(
 
 def width_sample(rig: Rig, axle: Axle, *, tolerance: float = CLEARANCE) -> WidthSample:
     """Closest approach and least margin of an axle at its own width."""
-    kinds = tuple(_by_kind(problem) for problem in axle_problems(rig, axle))
-    return _sample(kinds, travel_box(axle), axle.width, tolerance)
+    problems, box = axle_problems(rig, axle), travel_box(axle)
+    kinds = tuple(_by_kind(problem.by_width[0]) for problem in problems)
+    return _sample(kinds, box, axle.width, tolerance, _still(problems, box, tolerance))
 
 
 def width_windows(
@@ -144,11 +146,16 @@ def width_windows(
     return _windows(problems, travel_box(axle), reference, samples, tolerance, give_up)
 
 
-def _sample(kinds: tuple[_Kinds, ...], box: Box, width: float, tolerance: float) -> WidthSample:
-    """Closest approach and least margin of everything at one width."""
-    low = high = margin_low = margin_high = FAR
-    nearest: PairName | None = None
-    tightest: PairName | None = None
+def _still(problems: tuple[Problem, ...], box: Box, tolerance: float) -> WidthSample:
+    """What the pairs have that the width does not move; its width says nothing."""
+    kinds = tuple(_by_kind(problem.by_width[1]) for problem in problems)
+    return _sample(kinds, box, 0.0, tolerance, WidthSample(0.0, FAR, FAR, FAR, FAR, None, None))
+
+
+def _sample(kinds: tuple[_Kinds, ...], box: Box, width: float, tolerance: float, still: WidthSample) -> WidthSample:
+    """Closest approach and least margin of everything at one width, `still` being what does not move with it."""
+    low, high, margin_low, margin_high = still.low, still.high, still.margin_low, still.margin_high
+    nearest, tightest = still.nearest, still.tightest
     for kind in kinds:
         problem, enough = kind.problem, kind.problem.enough
         found = closest_approaches(problem.scene, problem.pairs, len(kind.wanted), box, tolerance=tolerance, far=enough)
@@ -199,7 +206,8 @@ def _windows(
     What is walked along is the clearance over the wanted one and the tolerance: a check at any width inside, whose
     lower value may be off by the tolerance, then says clear, too.
     """
-    margins = tuple(_one_group(problem.as_margin(tolerance)) for problem in problems)
+    # a pair that the width does not move is clear at every width or at none
+    margins = tuple(_one_group(problem.by_width[0].as_margin(tolerance)) for problem in problems)
     windows: list[WidthWindow] = []
     clear_from: float | None = None
     for index, here in enumerate(samples):

@@ -32,6 +32,13 @@ class WantedClearance(Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     link_panel: LengthOrZero = 6.35
     shock_bar: LengthOrZero = 6.35
     shock_panel: LengthOrZero = 6.35
+    shaft_bar: LengthOrZero = 12.7
+    shaft_panel: LengthOrZero = 12.7
+    tire_tie_rod: LengthOrZero = 12.7
+    link_own: LengthOrZero = 6.35
+    shock_own: LengthOrZero = 6.35
+    shaft_own: LengthOrZero = 12.7
+    tie_rod_own: LengthOrZero = 6.35
 
 
 class Rig(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

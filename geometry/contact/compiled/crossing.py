@@ -15,7 +15,7 @@ import numpy as np
 from geometry.contact.compiled.bounds import Cell, cell_bound
 from geometry.contact.compiled.distances import separated
 from geometry.contact.compiled.jit import inner, kernel
-from geometry.contact.compiled.poses import ARMS, CURVING, HALF, LAW, RADIUS, SPREAD, STEERED, TIED
+from geometry.contact.compiled.poses import ARMS, CURVING, HALF, LAW, RADIUS, SPREAD, TIED
 from geometry.contact.compiled.search import (
     MOVER,
     PIECE,
@@ -29,6 +29,7 @@ from geometry.contact.compiled.search import (
     _pop,
     _push,
     _see,
+    first_cell,
     in_reach,
 )
 from geometry.contact.compiled.vectors import NOTHING, Floats, Slopes, Vector, plus, times
@@ -88,15 +89,32 @@ def _spot_in_reach(frame: Frame, tables: Tables, walk: Floats, spot: Spot, hair:
 @inner
 def _spot_seen(frame: Frame, tables: Tables, widths: Floats, desk: Desk, walk: Floats, pair: int, spot: Spot) -> Cell:
     """The pair over a spot at its middle width, by freedoms, and its hull's corners on the desk."""
-    mover, wider = int(tables.pairs[pair, MOVER]), walk[WIDENING] * spot.place
-    for part in range(3):
-        tables.solids[mover, ARMS + 3 + part] = widths[mover, BASE + part] + wider * widths[mover, BY_WIDTH + part]
-    tables.solids[mover, HALF] = widths[mover, HALF_BASE] + wider * widths[mover, HALF_BY_WIDTH]
-    tables.solids[mover, SPREAD] = widths[mover, SPREAD_BASE] + wider
-    tables.solids[mover, ARMS + 16] = widths[mover, LEAN_BASE] + wider * tables.solids[mover, TIED]
+    wider = walk[WIDENING] * spot.place
+    _widen(tables, widths, int(tables.pairs[pair, MOVER]), wider)
+    if len(tables.corners) == 0:
+        _widen(tables, widths, int(tables.pairs[pair, PIECE]), wider)
     way = (walk[WAY], walk[WAY + 1], 0.0)
     spread = (abs(way[0]) * spot.extent, abs(way[1]) * spot.extent, 0.0)
     return _see(frame, tables, desk, pair, plus(spot.u, spot.place, way), plus(spot.size, 1.0, spread))
+
+
+@inner
+def _widen(tables: Tables, widths: Floats, which: int, wider: float) -> None:
+    """Put a solid where it is when the axle is wider than in the middle of the way."""
+    for part in range(3):
+        tables.solids[which, ARMS + 3 + part] = widths[which, BASE + part] + wider * widths[which, BY_WIDTH + part]
+    tables.solids[which, HALF] = widths[which, HALF_BASE] + wider * widths[which, HALF_BY_WIDTH]
+    tables.solids[which, SPREAD] = widths[which, SPREAD_BASE] + wider
+    tables.solids[which, ARMS + 16] = widths[which, LEAN_BASE] + wider * tables.solids[which, TIED]
+
+
+@inner
+def _rate(tables: Tables, widths: Floats, pair: int) -> float:
+    """How far a pair's points move towards each other at most per mm of width."""
+    rate: float = widths[int(tables.pairs[pair, MOVER]), RATE]
+    if len(tables.corners) == 0:
+        rate += widths[int(tables.pairs[pair, PIECE]), RATE]
+    return rate
 
 
 @inner
@@ -158,7 +176,7 @@ def _look(
         return inf
     there = _spot_in_reach(frame, tables, walk, Spot(spot.place, 0.0, spot.u, NOTHING), -HAIR)
     cell = _spot_seen(frame, tables, widths, desk, walk, pair, spot)
-    loss = widths[int(tables.pairs[pair, MOVER]), RATE] * abs(walk[WIDENING]) * spot.extent
+    loss = _rate(tables, widths, pair) * abs(walk[WIDENING]) * spot.extent
     floor = max(floor, _from_afar(tables, desk.hull, pair, cell)[0] - loss)
     if floor >= 0.0:
         return inf
@@ -210,7 +228,7 @@ def _direction(frame: Frame, tables: Tables, widths: Floats, walk: Floats, pair:
             along += curving * abs(walk[WAY + freedom]) * spot.extent
         if loss > best:
             best, chosen = loss, freedom
-    along = along * along + widths[mover, RATE] * abs(walk[WIDENING]) * spot.extent
+    along = along * along + _rate(tables, widths, pair) * abs(walk[WIDENING]) * spot.extent
     wide = spot.extent > STEP / 2.0
     return 3 if along >= best or (wide and best < frame.tolerance / 2.0) else chosen
 
@@ -266,9 +284,10 @@ def walk_group(
     room = max(ROOM, 2 * (last - first))
     cells, order, count, spent = np.empty((room, 11)), np.arange(room), 0, 0
     for pair in range(first, last):
-        turning = tables.solids[int(tables.pairs[pair, MOVER]), STEERED] > 0.0
-        size = (frame.size[0], frame.size[1], frame.size[2] if turning else 0.0)
-        spot = Spot(0.0, frame.half_walk, NOTHING, size)
+        u, size = first_cell(frame, tables, pair)
+        if walk[WAY] != 0.0 or walk[WAY + 1] != 0.0:  # travel is the way, and none of the others
+            u = NOTHING
+        spot = Spot(0.0, frame.half_walk, u, size)
         low = _look(frame, tables, widths, desk, walk, found, group, pair, spot, -inf)
         spent += 1
         if low < 0.0:

@@ -84,7 +84,7 @@ def prepare(folder: Path) -> str:
             np.zeros((9, 9, 12)),
             np.zeros((1, 103)),
             np.zeros((0, 2, 3)),
-            np.zeros((0, 4)),
+            np.zeros((0, 5)),
             np.zeros(1, dtype=np.intp),
             search.EVERYWHERE,
         )

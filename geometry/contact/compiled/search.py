@@ -59,9 +59,9 @@ ROOM: Final = 256
 WORTH: Final = 0.02
 """Least fall of a distance towards a cell's corner for which it is taken there, too [mm]."""
 
-MOVER, PIECE, SHRINK, AFAR = range(4)
-"""Columns of pairs: rows of the moving solid and of the other one, what is taken off their distance, and what the
-ball round the core says of it over the whole box [mm]."""
+MOVER, PIECE, SHRINK, AFAR, CARRIED = range(5)
+"""Columns of pairs: rows of the moving solid and of the other one, what is taken off their distance, what the ball
+round the core says of it over the whole box [mm], and 1 for two parts that the axle carries."""
 
 LOW, HIGH, PAIR, SETTLED, ENOUGH, POSE = range(6)
 """Columns of answers: as in `geometry.contact.search.Closest`, with a row of the pairs, 1 for settled, the clearance
@@ -109,7 +109,7 @@ class Tables(NamedTuple):
         See `poses`.
     corners : array, shape (p, v, 3)
         Of the pieces; of shape (0, 2, 3) when the pieces are solids of the same axle [mm].
-    pairs : array, shape (n, 4)
+    pairs : array, shape (n, 5)
         In the order of their groups.
     starts : array of int, shape (g + 1,)
         Where the pairs of each group begin.
@@ -135,7 +135,7 @@ class Desk(NamedTuple):
 
 def tables(scene: Scene, pairs: Pairs, groups: int, width: float, reach: TravelSet | None) -> Tables:
     """All that is known of pairs in the order of their groups, at a change of width."""
-    rows = np.column_stack([pairs.mover, pairs.piece, pairs.shrink, np.zeros(len(pairs.mover))])
+    rows = np.column_stack([pairs.mover, pairs.piece, pairs.shrink, np.zeros(len(pairs.mover)), scene.carried(pairs)])
     corners = np.empty((0, 2, 3)) if scene.pieces is None else scene.pieces.corners
     return Tables(
         np.ascontiguousarray(scene.movers.tabled),
@@ -193,18 +193,18 @@ def _limit(frame: Frame, found: Floats, group: int) -> float:
 
 
 @inner
-def is_steered(tables: Tables, pair: int) -> bool:
-    """Whether the steer moves a pair."""
-    steered: bool = tables.solids[int(tables.pairs[pair, MOVER]), STEERED] > 0.0
+def first_cell(frame: Frame, tables: Tables, pair: int) -> tuple[Vector, Vector]:
+    """The whole box from its middle, and half its extent; what does not move a pair is no freedom for it.
+
+    What moves it with no travel is looked at at ride height, which is always within reach.
+    """
+    steered = tables.solids[int(tables.pairs[pair, MOVER]), STEERED] > 0.0
     if len(tables.corners) == 0:
         steered = steered or tables.solids[int(tables.pairs[pair, PIECE]), STEERED] > 0.0
-    return steered
-
-
-@inner
-def _first_size(frame: Frame, tables: Tables, pair: int) -> Vector:
-    """The whole box; steering is no freedom for what it does not move."""
-    return (frame.size[0], frame.size[1], frame.size[2] if is_steered(tables, pair) else 0.0)
+    steer = frame.size[2] if steered else 0.0
+    if tables.pairs[pair, CARRIED] > 0.0:
+        return (-frame.middle[0], -frame.middle[1], 0.0), (0.0, 0.0, steer)
+    return NOTHING, (frame.size[0], frame.size[1], steer)
 
 
 @inner
@@ -259,7 +259,7 @@ def _from_afar(tables: Tables, hull: Floats, pair: int, cell: Cell) -> tuple[flo
     """What the ball round the core says: lower value over the cell, and upper value in its middle."""
     moved = path(cell.slope, cell.size)
     curved = bend(tables.solids, int(tables.pairs[pair, MOVER]), CENTRE_REACH, cell.size)
-    if cell.lever > 0.0:
+    if len(tables.corners) == 0:
         ends = (steeper(cell.slope, -cell.lever, cell.edge_slope), steeper(cell.slope, cell.lever, cell.edge_slope))
         moved = max(path(ends[0], cell.size), path(ends[1], cell.size))
         curved += bend(tables.solids, int(tables.pairs[pair, PIECE]), END_REACH, cell.size)
@@ -396,9 +396,9 @@ def _search(frame: Frame, tables: Tables, desk: Desk, found: Floats, group: int,
         if pairs[pair, AFAR] >= _limit(frame, found, group):
             done = min(done, pairs[pair, AFAR])
         else:
-            size = _first_size(frame, tables, pair)
-            low = _look(frame, tables, desk, found, group, pair, NOTHING, size, pairs[pair, AFAR])
-            _push(cells, order, count, pair, NOTHING, size, low)
+            u, size = first_cell(frame, tables, pair)
+            low = _look(frame, tables, desk, found, group, pair, u, size, pairs[pair, AFAR])
+            _push(cells, order, count, pair, u, size, low)
             count, spent = count + 1, spent + 1
     while spent < most and count and cells[order[0], 0] < _limit(frame, found, group):
         slot = _pop(cells, order, count)
@@ -427,11 +427,11 @@ def first_look(frame: Frame, tables: Tables, desk: Desk, found: Floats) -> None:
     """What the balls round the cores say of the whole box, of the pairs and of their groups."""
     for group in range(len(found)):
         for pair in range(tables.starts[group], tables.starts[group + 1]):
-            size = _first_size(frame, tables, pair)
-            cell = _see(frame, tables, desk, pair, NOTHING, size)
+            u, size = first_cell(frame, tables, pair)
+            cell = _see(frame, tables, desk, pair, u, size)
             low, high = _from_afar(tables, desk.hull, pair, cell)
             tables.pairs[pair, AFAR] = low
-            _note(frame, tables, found, group, pair, high, NOTHING)
+            _note(frame, tables, found, group, pair, high, u)
             found[group, LOW] = min(found[group, LOW], low)
         found[group, SETTLED] = 1.0 if found[group, LOW] >= _limit(frame, found, group) else 0.0
 
