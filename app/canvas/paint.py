@@ -13,7 +13,6 @@ from math import ceil, pi, sqrt
 from typing import Final
 
 import numpy as np
-import shapely
 from msgspec.structs import replace
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPolygonF
@@ -175,7 +174,7 @@ def _chassis_paths(chassis: Chassis, view: View) -> tuple[tuple[QPainterPath, bo
     """Outlines of bars and panels in a view, the farthest first, and whether each is a bar's."""
     bars = [(_depth(bar.points, view), _tube_path(bar, view), True) for bar in chassis.bars]
     panels = [
-        (_depth(facet, view), region(shapely.Polygon(view.project(facet))), False)
+        (_depth(facet, view), region([view.project(facet)]), False)
         for panel in chassis.panels
         for facet in panel.facets
     ]

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any, Final
 
 import numpy as np
-import shapely
 import shiboken6
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
@@ -48,11 +47,12 @@ def polygon(points: Floats) -> QPolygonF:
     return shape
 
 
-def region(shape: shapely.Polygon) -> QPainterPath:
-    """A polygon with its holes as Qt wants it."""
+def region(rings: Iterable[Floats]) -> QPainterPath:
+    """An outline and its holes, each of shape (k, 2), as Qt wants them."""
     path = QPainterPath()
-    for ring in (shape.exterior, *shape.interiors):
-        path.addPolygon(polygon(shapely.get_coordinates(ring)))
+    for ring in rings:
+        path.addPolygon(polygon(ring))
+        path.closeSubpath()
     return path
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import copysign
+from math import copysign, hypot, pi
 from typing import Final
 
 import numpy as np
@@ -22,6 +22,10 @@ CORNERS: Final = 360
 
 TUBE_CORNERS: Final = 32
 """Corners of a full turn around the end of a tube: a tube of 25 mm radius is drawn 0.5 mm short at most."""
+
+STRAIGHT: Final = 1e-3
+"""A tube whose centre line strays by less in a view is drawn straight, and a shorter one as a ball [mm]: far under a
+pixel."""
 
 _EDGE_ON: Final = 1e-9
 """Sine below which a direction lies along the axis: there the disc offers no preferred point [-]."""
@@ -78,7 +82,7 @@ def disc_outline(centre: Floats, axis: Floats, radius: float, view: View, corner
     return view.project(circle(centre, axis, radius, corners))
 
 
-def tube_outline(points: Floats, radius: float, view: View) -> shapely.Polygon:
+def tube_outline(points: Floats, radius: float, view: View) -> tuple[Floats, ...]:
     """Outline of a polyline swept by a ball; a ball is a tube of no length.
 
     Parameters
@@ -86,8 +90,29 @@ def tube_outline(points: Floats, radius: float, view: View) -> shapely.Polygon:
     points : array, shape (k, 3) [mm]
     radius : float [mm]
 
+    Returns
+    -------
+    tuple of array, shape (n, 2)
+        The outline and then the holes that a bent tube may have [mm].
+
     """
-    return shapely.LineString(view.project(points)).buffer(radius, quad_segs=TUBE_CORNERS // 4)
+    flat = view.project(points)
+    ways = flat - flat[0]
+    far = ways[int(np.argmax((ways * ways).sum(axis=1)))]
+    length = hypot(*far.tolist())
+    along = far / length if length > STRAIGHT else np.array([1.0, 0.0])
+    if len(points) == 2 or np.abs(ways @ (-along[1], along[0])).max() <= STRAIGHT:
+        places = ways @ along
+        return (_capsule(flat[0] + places.min() * along, flat[0] + places.max() * along, along, radius),)
+    bent = shapely.LineString(flat).buffer(radius, quad_segs=TUBE_CORNERS // 4)
+    return tuple(shapely.get_coordinates(ring)[:-1] for ring in (bent.exterior, *bent.interiors))
+
+
+def _capsule(start: Floats, end: Floats, along: Floats, radius: float) -> Floats:
+    """Outline of a straight tube in a view: half a circle about its end, and the other about its start."""
+    x, y = along.tolist()
+    half = _half_circle() @ (radius * np.array([[x, y], [-y, x]]))
+    return np.concatenate([end + half, start - half])
 
 
 def _around_disc(axis: Floats, view: View, corners: int) -> Floats:
@@ -119,6 +144,13 @@ def _spanning(axis: Floats) -> Floats:
     a = -1.0 / (sign + z)
     b = x * y * a
     return np.array([[1.0 + sign * x * x * a, sign * b, -sign * x], [b, sign + y * y * a, -y]])
+
+
+@lru_cache(maxsize=1)
+def _half_circle() -> Floats:
+    """Corners of half a circle about the direction (1, 0), its ends included."""
+    turns = np.linspace(-pi / 2.0, pi / 2.0, TUBE_CORNERS // 2 + 1)
+    return np.stack([np.cos(turns), np.sin(turns)], axis=1)
 
 
 @lru_cache(maxsize=32)
