@@ -149,6 +149,16 @@ class Curves:
     def __post_init__(self) -> None:
         object.__setattr__(self, "by_key", {each.quantity.key: each for each in self.found})
 
+    def nearest(self, at: float) -> float:
+        """The place nearest to one on the way to which the axle goes."""
+        places = self.at[self.reached]
+        if not len(places):
+            return at
+        behind = int(np.clip(np.searchsorted(self.at, at), 0, len(self.at) - 1))
+        if self.reached[behind] and self.reached[max(behind - 1, 0)]:
+            return min(max(at, float(places[0])), float(places[-1]))
+        return float(places[np.argmin(np.abs(places - at))])
+
     def curve(self, key: str) -> Curve:
         """One of them; KeyError when it is not among them."""
         return Curve(self.against, self.at, self.by_key[key])

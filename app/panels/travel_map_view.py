@@ -1,4 +1,4 @@
-"""The square map of an axle's travel: left across, right up, coloured by clearance, with a cross to drag."""
+"""The square map of an axle's travel: left across, right up, coloured by clearance or free lock, a cross to drag."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.document import Document
 from app.pace import Pace
 from app.panels.axis import Axis
+from app.panels.lock_map import cells_locked, lock_image, lock_words
 from app.panels.ramp import ramp
 from app.theme import colours
 from app.units import LengthUnit
@@ -39,6 +40,7 @@ class TravelMapView(QWidget):
         self._image: QImage | None = None
         self._short: list[QRectF] = []
         self._worst: Approach | None = None
+        self._wants_lock = False
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setCursor(Qt.CursorShape.CrossCursor)
@@ -50,7 +52,8 @@ class TravelMapView(QWidget):
         for signal in (document.pose_changed, document.unit_changed):
             signal.connect(self.refresh)
         document.active_axle_changed.connect(self._take_answers)
-        document.travel_map_finished.connect(self._take_map)
+        for signal in (document.travel_map_finished, document.free_lock_finished):
+            signal.connect(self._take_map)
         self._take_map()
 
     def place_of(self, pose: TravelPose) -> QPointF:
@@ -58,10 +61,29 @@ class TravelMapView(QWidget):
         across, up = self._axes()
         return QPointF(across.place(pose.left), up.place(pose.right))
 
+    @property
+    def shows_lock(self) -> bool:
+        """Whether it shows the free lock in place of the clearance; only an axle that steers has one."""
+        axle = self._document.shown_rig.axle(self._document.active_axle)
+        return self._wants_lock and axle.steering is not None
+
+    @property
+    def lock_told(self) -> str:
+        """The free lock round the pose on display, in words; empty = it is not shown, or not known."""
+        axle = self._document.active_axle
+        found = self._document.free_lock(axle) if self.shows_lock else None
+        return "" if found is None else lock_words(found, self._document.pose(axle))
+
+    def show_lock(self, shown: bool) -> None:
+        """Show the free lock, or the clearance."""
+        self._wants_lock = shown
+        self._take_map()
+
     def refresh(self) -> None:
         """Follow pose and answers."""
         axle = self._document.shown_rig.axle(self._document.active_axle)
-        self.setAccessibleDescription(pose_words(self._document.pose(axle.id), axle, self._document.unit))
+        words = pose_words(self._document.pose(axle.id), axle, self._document.unit)
+        self.setAccessibleDescription(". ".join(part for part in (words, self.lock_told) if part))
         self.update()
 
     def _fall_behind(self) -> None:
@@ -76,9 +98,21 @@ class TravelMapView(QWidget):
             self._take_worst()
 
     def _take_map(self) -> None:
+        if self.shows_lock:
+            self._take_lock()
+            return
         found = self._document.travel_map(self._document.active_axle)
         self._image = None if found is None else map_image(found)
         self._short = [] if found is None else cells_short(found)
+        self.refresh()
+
+    def _take_lock(self) -> None:
+        document = self._document
+        found = document.free_lock(document.active_axle)
+        self._image = None if found is None else lock_image(found)
+        self._short = [] if found is None else cells_locked(found)
+        if found is None and not document.is_previewing:
+            document.ask_free_lock(document.active_axle)
         self.refresh()
 
     def _square(self) -> QRectF:
@@ -123,7 +157,7 @@ class TravelMapView(QWidget):
             return
         painter.save()
         painter.setClipRect(square)
-        half = square.width() / (2.0 * max(self._image.width() - 1, 1))
+        half = 0.0 if self.shows_lock else square.width() / (2.0 * max(self._image.width() - 1, 1))
         painter.drawImage(square.adjusted(-half, -half, half, half), self._image)
         across, up = self._axes()
         for cell in self._short:
@@ -159,7 +193,7 @@ class TravelMapView(QWidget):
     def _draw_marks(self, painter: QPainter) -> None:
         names = colours(self.palette())
         worst = self._worst
-        if worst is not None:
+        if worst is not None and not self.shows_lock:
             at = self.place_of(worst.pose)
             for colour, width in ((QColor("#14181C"), 5.0), (names.of_verdict(worst.verdict), 2.5)):
                 painter.setPen(QPen(colour, width))

@@ -9,6 +9,7 @@ from typing import Final
 from PySide6.QtCore import QElapsedTimer, QLineF, QRectF, QSignalBlocker, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QBrush, QColor, QLinearGradient, QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import (
+    QComboBox,
     QGridLayout,
     QHBoxLayout,
     QLabel,
@@ -28,12 +29,16 @@ from app.theme import colours
 from app.typeset import typeset
 from app.units import format_angle, format_length
 from app.wording import pose_words
+from geometry.motion.steer_lock import steer_range
 from geometry.motion.travel import TravelPose
 
 FRAME_MS: Final = 16
 """Time between two pictures of play [ms]."""
 
 BUTTON_HEIGHT: Final = 28
+
+HATCHED: Final = 0.02
+"""Part of the scale of the free lock that is hatched: not even straight ahead is free [-]."""
 
 
 class TravelPad(QWidget):
@@ -59,6 +64,13 @@ class TravelPad(QWidget):
         self._frames.setTimerType(Qt.TimerType.PreciseTimer)
         self._frames.timeout.connect(self._show_frame)
         self.map = TravelMapView(document)
+        self.scale = MapScale(document, self.map)
+        self.shown = QComboBox()
+        self.shown.addItems(["Clearance", "Free lock"])
+        self.shown.setAccessibleName("What the map shows")
+        self.shown.setToolTip("What the map shows: clearance over what is wanted, or how far the wheels steer freely")
+        self.shown.setMinimumHeight(BUTTON_HEIGHT)
+        self.shown.currentIndexChanged.connect(self._show_map)
         self.steer = SteerSlider()
         self.steer.valueChanged.connect(self._steer_to)
         self._steer_words = QLabel()
@@ -77,6 +89,7 @@ class TravelPad(QWidget):
             document.unit_changed,
         ):
             signal.connect(self.refresh)
+        document.free_lock_finished.connect(self.refresh)
         document.rig_replaced.connect(self._forget_pose)
         document.active_axle_changed.connect(self.stop)
         self.refresh()
@@ -105,7 +118,10 @@ class TravelPad(QWidget):
         self.steer.setVisible(steered)
         self._steer_words.setVisible(steered)
         self._steer_words.setText(f"Steer {steer_words(pose.steer)}")
-        self._pose_words.setText(typeset(pose_words(pose, axle, document.unit).capitalize()))
+        self.shown.setVisible(steered)
+        words = (pose_words(pose, axle, document.unit).capitalize(), self.map.lock_told)
+        self._pose_words.setText(typeset(", ".join(part for part in words if part)))
+        self.scale.update()
 
     def _button(self, name: NamedPose) -> QPushButton:
         button = QPushButton(name.value)
@@ -126,7 +142,8 @@ class TravelPad(QWidget):
         for name, place in places.items():
             grid.addWidget(self.buttons[name], *place)
         grid.addWidget(self.play, 5, 0)
-        grid.setRowStretch(6, 1)
+        grid.addWidget(self.shown, 6, 0)
+        grid.setRowStretch(7, 1)
         beside = QHBoxLayout()
         beside.addWidget(self.map, 1)
         beside.addLayout(grid)
@@ -140,7 +157,11 @@ class TravelPad(QWidget):
         column.addLayout(beside, 1)
         column.addLayout(steering)
         column.addWidget(self._pose_words)
-        column.addWidget(MapScale(self._document))
+        column.addWidget(self.scale)
+
+    def _show_map(self, index: int) -> None:
+        self.map.show_lock(index == 1)
+        self.refresh()
 
     def _steer_to(self, tenths: int) -> None:
         axle = self._document.active_axle
@@ -226,9 +247,10 @@ class SteerSlider(QSlider):
 class MapScale(QWidget):
     """What the colours of the map mean."""
 
-    def __init__(self, document: Document) -> None:
+    def __init__(self, document: Document, shown: TravelMapView) -> None:
         super().__init__()
         self._document = document
+        self._map = shown
         self.setAccessibleName("Scale of the map")
         document.unit_changed.connect(self.update)
 
@@ -248,19 +270,29 @@ class MapScale(QWidget):
         for k in range(11):
             shades.setColorAt(k / 10.0, ramp(k / 10.0))
         painter.fillRect(bar, shades)
-        short = QRectF(bar.left(), bar.top(), bar.width() / 2.0, bar.height())
+        title, ends = self._words()
+        short = QRectF(bar.left(), bar.top(), bar.width() * (HATCHED if self._map.shows_lock else 0.5), bar.height())
         painter.fillRect(short, QBrush(QColor("#FFFFFF"), Qt.BrushStyle.BDiagPattern))
         painter.setPen(QPen(names.line, 1.0))
         painter.drawRect(bar)
         painter.setPen(names.ink)
         above = QRectF(0.0, 0.0, self.width(), line)
-        painter.drawText(above, Qt.AlignmentFlag.AlignHCenter, "clearance over what is wanted")
+        painter.drawText(above, Qt.AlignmentFlag.AlignHCenter, title)
         below = QRectF(0.0, bar.bottom() + 1.0, self.width(), line)
-        most = format_length(MOST, self._document.unit)
-        painter.drawText(below, Qt.AlignmentFlag.AlignLeft, f"−{most}: hatched")
-        painter.drawText(below, Qt.AlignmentFlag.AlignHCenter, "0")
-        painter.drawText(below, Qt.AlignmentFlag.AlignRight, f"+{most}")
+        sides = (Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignHCenter, Qt.AlignmentFlag.AlignRight)
+        for side, words in zip(sides, ends, strict=True):
+            painter.drawText(below, side, words)
         painter.end()
+
+    def _words(self) -> tuple[str, tuple[str, str, str]]:
+        """Title, and what stands under both ends and the middle."""
+        if not self._map.shows_lock:
+            most = format_length(MOST, self._document.unit)
+            return "clearance over what is wanted", (f"−{most}: hatched", "0", f"+{most}")
+        left, right = steer_range(self._document.shown_rig.axle(self._document.active_axle))[::-1]
+        alike = format_angle(degrees(left)) == format_angle(degrees(-right))
+        middle, end = (format_angle(degrees(left) * share) for share in (0.5, 1.0)) if alike else ("half", "full lock")
+        return "free lock, the lesser of left and right", ("0°: hatched", middle, end)
 
 
 def steer_words(steer: float) -> str:

@@ -5,17 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPen
-from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QApplication,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QTreeWidget,
-    QTreeWidgetItem,
-)
+from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPalette
+from PySide6.QtWidgets import QAbstractItemView, QApplication, QTreeWidget, QTreeWidgetItem
 
 from app.curves.quantity import Quantity
 from app.theme import colours
@@ -46,7 +38,7 @@ class Chooser(QTreeWidget):
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         self.setUniformRowHeights(True)
         self.setExpandsOnDoubleClick(False)
-        self.setItemDelegate(_Boxes(self))
+        self._frame_ticks()
         self._by_tick = False
         self._quantities: dict[str, Quantity] = {}
         self._items: dict[str, QTreeWidgetItem] = {}
@@ -79,6 +71,8 @@ class Chooser(QTreeWidget):
         self._tick([key for key in keys if key in self._items])
         for key in self._chosen:
             self._heads[self._quantities[key].group].setExpanded(True)
+        if self._chosen:
+            self.scrollToItem(self._items[self._chosen[0]])
         self.chosen_changed.emit()
 
     def _fill(self, offered: dict[str, Quantity]) -> None:
@@ -124,7 +118,20 @@ class Chooser(QTreeWidget):
         elif not by_tick:
             self.choose([key])
 
+    def _frame_ticks(self) -> None:
+        """Give the boxes of ticks a frame that is seen: the style's own is too dark on a dark sheet."""
+        line = colours(QApplication.palette()).line
+        palette = self.palette()
+        if palette.color(QPalette.ColorRole.Window) != line:
+            palette.setColor(QPalette.ColorRole.Window, line)
+            self.setPalette(palette)
+
     # Qt
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.PaletteChange:
+            self._frame_ticks()
 
     def sizeHint(self) -> QSize:
         return QSize(300, 120)
@@ -143,23 +150,3 @@ class Chooser(QTreeWidget):
             return
         super().keyPressEvent(event)
         self._by_tick = False
-
-
-class _Boxes(QStyledItemDelegate):
-    """Draws a frame round each tick's box, which a dark look has nearly none of."""
-
-    def paint(
-        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
-    ) -> None:
-        super().paint(painter, option, index)
-        if index.data(Qt.ItemDataRole.CheckStateRole) is None:
-            return
-        self.initStyleOption(option, index)
-        widget = self.parent()
-        style = widget.style() if isinstance(widget, QTreeWidget) else QApplication.style()
-        box = style.subElementRect(QStyle.SubElement.SE_ItemViewItemCheckIndicator, option)
-        painter.save()
-        painter.setPen(QPen(colours(option.palette).line, 1.0))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawRect(box.adjusted(0, 0, -1, -1))
-        painter.restore()

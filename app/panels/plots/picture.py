@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 from typing import Final
 
 import numpy as np
@@ -357,16 +358,17 @@ def joined_limits(lines: tuple[Found, ...]) -> tuple[Limit, ...]:
 
 
 def _common(words: list[str]) -> str:
-    """The last words that all have, or else all of them."""
-    if len(words) == 1:
-        return words[0]
-    split = [each.split(" ")[::-1] for each in words]
-    same: list[str] = []
-    for column in zip(*split, strict=False):
-        if len(set(column)) > 1:
-            break
-        same.insert(0, column[0])
-    return " ".join(same) if same else ", ".join(words)
+    """The first or last words that all have, or else all of them."""
+    split = [each.split(" ") for each in words]
+    ahead = _same(split)
+    behind = _same([each[::-1] for each in split])[::-1]
+    return " ".join(ahead if len(ahead) >= len(behind) else behind) or ", ".join(words)
+
+
+def _same(lists: list[list[str]]) -> list[str]:
+    """How all lists begin."""
+    columns = takewhile(lambda column: len(set(column)) == 1, zip(*lists, strict=False))
+    return [column[0] for column in columns]
 
 
 def spaced(tops: list[float], height: float, low: float, high: float) -> list[float]:

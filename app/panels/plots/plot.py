@@ -98,7 +98,7 @@ class CurvePlot(QWidget):
             return
         document = self._document
         axle = document.shown_rig.axle(document.active_axle)
-        within = min(max(at, float(self._curves.at[0])), float(self._curves.at[-1]))
+        within = self._curves.nearest(at)
         document.set_pose(axle.id, pose_at(axle, self._curves.against, within, document.pose(axle.id)))
 
     def _ground(self, picture: PlotPicture) -> QPixmap:

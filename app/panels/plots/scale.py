@@ -13,7 +13,7 @@ from app.panels.axis import Axis, tick_text
 from app.typeset import minus
 from app.units import LengthUnit, fine_unit, format_angle, format_length
 
-LEAST: Final[dict[Unit, float]] = {"mm": 6.0, "rad": 0.6, "-": 0.06, "%": 6.0}
+LEAST: Final[dict[Unit, float]] = {"mm": 6.0, "rad": 1.0, "-": 0.06, "%": 6.0}
 """Range that a plot shows at the least, as `shown` has it: less would make hills of what nobody can measure."""
 
 ANGLE_STEPS: Final = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 45.0, 90.0)

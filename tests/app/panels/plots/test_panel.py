@@ -76,14 +76,16 @@ def test_a_click_poses_the_rig_a_drag_takes_it_along_and_arrows_step(panel: Plot
     QTest.keyClick(panel.plot, Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
     assert pose(panel).left == pytest.approx(before - 9.0 * INCH / 8.0)
     QTest.keyClick(panel.plot, Qt.Key.Key_End)
-    assert pose(panel) == TravelPose(120.0, 120.0)
+    reached = picture(panel).scene.curves.at[picture(panel).scene.curves.reached]
+    assert pose(panel).left == pose(panel).right == pytest.approx(reached[-1], abs=3.0)
 
 
 def test_crossed_and_steer_pose_along_their_own_way(qtbot: QtBot, panel: PlotsPanel) -> None:
     panel.show_over("crossed")
     settle(qtbot, panel)
     QTest.keyClick(panel.plot, Qt.Key.Key_End)
-    assert pose(panel) == TravelPose(120.0, -150.0)
+    assert pose(panel).left > 80.0
+    assert pose(panel).right == pytest.approx(-pose(panel).left * 150.0 / 120.0)
     document(panel).set_active_axle("front")
     panel.show_over("steer")
     settle(qtbot, panel)
