@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import Final
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QImage, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -14,6 +14,7 @@ from app.pace import Pace
 from app.panels.axis import Axis
 from app.panels.lock_map import cells_locked, lock_image, lock_words
 from app.panels.ramp import ramp
+from app.panels.travel_reach import Reach
 from app.theme import colours
 from app.units import LengthUnit
 from app.wording import pose_words
@@ -40,7 +41,10 @@ class TravelMapView(QWidget):
         self._image: QImage | None = None
         self._short: list[QRectF] = []
         self._worst: Approach | None = None
+        self._reach = Reach(document)
+        self._told = ""
         self._wants_lock = False
+        self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setCursor(Qt.CursorShape.CrossCursor)
@@ -83,8 +87,26 @@ class TravelMapView(QWidget):
         """Follow pose and answers."""
         axle = self._document.shown_rig.axle(self._document.active_axle)
         words = pose_words(self._document.pose(axle.id), axle, self._document.unit)
-        self.setAccessibleDescription(". ".join(part for part in (words, self.lock_told) if part))
+        self.setAccessibleDescription(". ".join(part for part in (words, self.lock_told, self._told) if part))
+        self._reach.refresh()
         self.update()
+
+    @property
+    def told(self) -> str:
+        """What ends the travel where the pointer is, or where the keys would have gone; empty = nothing does."""
+        return self._told
+
+    @property
+    def is_cut(self) -> bool:
+        """Whether shocks, stops or straps take anything of the travel that is shown."""
+        self._reach.refresh()
+        return bool(self._reach.closed)
+
+    def _tell(self, left: float, right: float) -> None:
+        told = self._reach.words_at(left, right)
+        if told != self._told:
+            self._told = told
+            self.refresh()
 
     def _fall_behind(self) -> None:
         """Take the answers away as soon as a gesture moves: they are about another rig until it rests."""
@@ -133,10 +155,15 @@ class TravelMapView(QWidget):
         )
 
     def _move_to(self, place: QPointF) -> None:
-        across, up = self._axes()
         axle = self._document.active_axle
         steer = self._document.pose(axle).steer
-        self._document.set_pose(axle, TravelPose(across.length(place.x()), up.length(place.y()), steer))
+        left, right = self._travels(place)
+        self._tell(left, right)
+        self._document.set_pose(axle, TravelPose(left, right, steer))
+
+    def _travels(self, place: QPointF) -> tuple[float, float]:
+        across, up = self._axes()
+        return across.length(place.x()), up.length(place.y())
 
     def _take_worst(self) -> None:
         study, axle = self._document.study, self._document.active_axle
@@ -154,16 +181,35 @@ class TravelMapView(QWidget):
             painter.setPen(names.quiet)
             below = square.adjusted(0.0, square.height() / 2.0, 0.0, 0.0)
             painter.drawText(below, Qt.AlignmentFlag.AlignCenter, "Looking at\nthe travel…")
+            self._draw_closed(painter, square)
             return
         painter.save()
         painter.setClipRect(square)
         half = 0.0 if self.shows_lock else square.width() / (2.0 * max(self._image.width() - 1, 1))
         painter.drawImage(square.adjusted(-half, -half, half, half), self._image)
-        across, up = self._axes()
         for cell in self._short:
-            corner = QPointF(across.place(cell.left()), up.place(cell.bottom()))
-            other = QPointF(across.place(cell.right()), up.place(cell.top()))
-            painter.fillRect(QRectF(corner, other), QBrush(QColor("#FFFFFF"), Qt.BrushStyle.BDiagPattern))
+            painter.fillRect(self._placed(cell), QBrush(QColor("#FFFFFF"), Qt.BrushStyle.BDiagPattern))
+        painter.restore()
+        self._draw_closed(painter, square)
+
+    def _placed(self, cell: QRectF) -> QRectF:
+        """A rectangle of travel where it is on the map [px]."""
+        across, up = self._axes()
+        corner = QPointF(across.place(cell.left()), up.place(cell.bottom()))
+        return QRectF(corner, QPointF(across.place(cell.right()), up.place(cell.top())))
+
+    def _draw_closed(self, painter: QPainter, square: QRectF) -> None:
+        """Hatch crosswise what shocks, stops and straps do not let the axle go."""
+        if not self.is_cut:
+            return
+        names = colours(self.palette())
+        painter.save()
+        painter.setClipRect(square)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        places = [self._placed(cell) for cell in self._reach.closed]
+        for ground in (QBrush(names.raised), QBrush(names.quiet, Qt.BrushStyle.DiagCrossPattern)):
+            for cell in places:
+                painter.fillRect(cell, ground)
         painter.restore()
 
     def _draw_frame(self, painter: QPainter, square: QRectF) -> None:
@@ -207,6 +253,22 @@ class TravelMapView(QWidget):
             painter.drawLine(QLineF(at.x() - reach, at.y(), at.x() + reach, at.y()))
             painter.drawLine(QLineF(at.x(), at.y() - reach, at.x(), at.y() + reach))
 
+    def _draw_told(self, painter: QPainter, square: QRectF) -> None:
+        """What ends the travel under the pointer, at the end of the square that is farther from it."""
+        if not self._told:
+            return
+        names = colours(self.palette())
+        flags = Qt.AlignmentFlag.AlignHCenter | Qt.TextFlag.TextWordWrap
+        inside = square.adjusted(8.0, 8.0, -8.0, -8.0)
+        box = painter.boundingRect(inside, flags, self._told)
+        below = self.place_of(self._document.pose(self._document.active_axle)).y() < square.center().y()
+        box.moveTop(inside.bottom() - box.height() if below else inside.top())
+        painter.setPen(QPen(names.line, 1.0))
+        painter.setBrush(names.sheet)
+        painter.drawRoundedRect(box.adjusted(-5.0, -3.0, 5.0, 3.0), 3.0, 3.0)
+        painter.setPen(names.ink)
+        painter.drawText(box, flags, self._told)
+
     def _draw_word(self, painter: QPainter, at: QPointF, word: str) -> None:
         """A word beside a mark."""
         box = self.word_box(at, word)
@@ -242,6 +304,7 @@ class TravelMapView(QWidget):
         self._draw_cells(painter, square)
         self._draw_frame(painter, square)
         self._draw_marks(painter)
+        self._draw_told(painter, square)
         if self.hasFocus():
             painter.setPen(QPen(colours(self.palette()).accent, 2.0))
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -255,6 +318,13 @@ class TravelMapView(QWidget):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         if event.buttons() & Qt.MouseButton.LeftButton:
             self._move_to(event.position())
+        else:
+            inside = self._square().contains(event.position())
+            self._tell(*(self._travels(event.position()) if inside else (0.0, 0.0)))
+
+    def leaveEvent(self, event: QEvent) -> None:
+        super().leaveEvent(event)
+        self._tell(0.0, 0.0)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         steps = {
@@ -272,6 +342,7 @@ class TravelMapView(QWidget):
         axle = self._document.active_axle
         pose = self._document.pose(axle)
         left, right = pose.left + steps[0] * step, pose.right + steps[1] * step
+        self._tell(left, right)
         self._document.set_pose(axle, TravelPose(left, right, pose.steer))
 
 

@@ -46,8 +46,8 @@ class Reach:
             return ""
         low, high = HAIR - self._axle.droop, self._axle.bump - HAIR
         found = self._left.ended_by(min(max(left, low), high), min(max(right, low), high))
-        told = "\n".join(dict.fromkeys(limit_words(limit) for limit in found))
-        return f"{told[:1].upper()}{told[1:]}"
+        told = dict.fromkeys(limit_words(limit) for limit in found)
+        return "\n".join(f"{words[:1].upper()}{words[1:]}" for words in told)
 
 
 def limits(axle: Axle) -> tuple[object, ...]:

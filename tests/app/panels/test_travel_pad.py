@@ -6,12 +6,12 @@ from itertools import pairwise
 from math import degrees, radians
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtGui import QColor
 from pytestqt.qtbot import QtBot
 
 from app.document import Document, locks
-from app.edits import set_width
+from app.edits import set_width, with_axle
 from app.panels.pose_cycle import NamedPose, cycle_pose, named_pose
 from app.panels.ramp import ramp
 from app.panels.travel_map_view import cells_short, map_image
@@ -19,6 +19,7 @@ from app.panels.travel_pad import TravelPad, steer_words
 from app.theme import colours
 from geometry.contact.findings import TravelMap
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
+from geometry.rig.stroke import BumpStop, Strap
 from tests.app.panels.answers import approach, map_of, study_of
 
 LEFT = Qt.MouseButton.LeftButton
@@ -243,3 +244,73 @@ def test_steering_is_said_in_words() -> None:
     assert steer_words(0.0) == "straight"
     assert steer_words(radians(12.5)) == "12.5° left"
     assert steer_words(radians(-30.0)) == "30° right"
+
+
+@pytest.fixture
+def stopped(document: Document) -> Document:
+    """Stops that are solid after 40 mm of bump at the station, and a strap on the left."""
+    axle = document.rig.axle("rear")
+    x, y, z = axle.station, axle.stop_station, axle.height
+    stop = BumpStop(
+        id="s", chassis=(x, y, z + 150.0), axle=(x, y, z + 50.0), height=90.0, compressed=60.0, mirrored=True
+    )
+    strap = Strap(id="t", name="long strap", chassis=(x, y, z + 300.0), axle=(x, y, z), length=370.0)
+    document.replace_rig(with_axle(document.rig, "rear", bump_stops=(stop,), straps=(strap,)))
+    return document
+
+
+def test_dragging_stops_where_stops_and_straps_do_and_says_which(
+    qtbot: QtBot, stopped: Document, pad: TravelPad
+) -> None:
+    qtbot.mousePress(pad.map, LEFT, pos=place(pad, 0.0, 0.0))
+    assert pad.map.told == ""
+    qtbot.mouseMove(pad.map, place(pad, 120.0, 10.0))
+    assert (stopped.pose("rear").left, stopped.pose("rear").right) == pytest.approx((40.0, 10.0), abs=1.5)
+    assert pad.map.told == "Left rear bump stop s is solid"
+    assert "Left rear bump stop s is solid" in pad.map.accessibleDescription()
+    qtbot.mouseMove(pad.map, place(pad, -120.0, 120.0))
+    assert (stopped.pose("rear").left, stopped.pose("rear").right) == pytest.approx((-70.0, 40.0), abs=2.0)
+    assert set(pad.map.told.lower().splitlines()) == {"right rear bump stop s is solid", "rear long strap is taut"}
+    qtbot.mouseMove(pad.map, place(pad, -20.0, 20.0))
+    qtbot.mouseRelease(pad.map, LEFT, pos=place(pad, -20.0, 20.0))
+    assert pad.map.told == ""
+
+
+def test_resting_the_pointer_names_what_ends_the_travel_and_moves_nothing(
+    qtbot: QtBot, stopped: Document, pad: TravelPad
+) -> None:
+    qtbot.mouseMove(pad.map, place(pad, -120.0, -20.0))
+    assert pad.map.told == "Rear long strap is taut"
+    assert stopped.pose("rear") == RIDE_HEIGHT
+    qtbot.mouseMove(pad.map, place(pad, 10.0, -20.0))
+    assert pad.map.told == ""
+
+
+def test_keys_stop_at_the_edge_too_and_buttons_go_to_the_ends_that_are_left(
+    qtbot: QtBot, stopped: Document, pad: TravelPad
+) -> None:
+    for _ in range(3):
+        qtbot.keyClick(pad.map, Qt.Key.Key_Right, Qt.KeyboardModifier.ShiftModifier)
+    assert stopped.pose("rear").left == pytest.approx(40.0, abs=1.0)
+    assert pad.map.told == "Left rear bump stop s is solid"
+    qtbot.mouseClick(pad.buttons[NamedPose.FULL_STUFF], LEFT)
+    assert (stopped.pose("rear").left, stopped.pose("rear").right) == pytest.approx((40.0, 40.0), abs=1.0)
+    assert "Full stuff at +1 9/16 in" in pad._pose_words.text().replace("\N{NO-BREAK SPACE}", " ")
+    qtbot.mouseClick(pad.buttons[NamedPose.CROSSED_LEFT], LEFT)
+    pose = stopped.pose("rear")
+    assert (pose.left, pose.right) == pytest.approx((40.0, -stopped.rig.axle("rear").droop), abs=2.0)
+
+
+def test_what_is_closed_is_hatched_and_the_pad_says_why(stopped: Document, pad: TravelPad) -> None:
+    assert pad.cut.isVisible()
+    stopped.take_travel_map(stopped.revision, map_of(stopped.rig))
+
+    def seen(left: float, right: float) -> set[int]:
+        shown = pad.map.grab(QRect(place(pad, left, right) - QPoint(4, 4), QSize(8, 8))).toImage()
+        return {shown.pixel(x, y) for x in range(8) for y in range(8)}
+
+    hatch = colours(pad.palette()).quiet.rgba()
+    assert hatch in seen(120.0, 120.0)
+    assert hatch not in seen(20.0, -60.0)
+    stopped.replace_rig(with_axle(stopped.rig, "rear", bump_stops=(), straps=()))
+    assert not pad.cut.isVisible()
