@@ -17,7 +17,8 @@ from geometry.rig.wheel import tire_dimensions
 ASSETS = Path(__file__).parents[2] / "assets"
 SHORT = ASSETS / "1-short-two-seat.rig.json"
 LONG = ASSETS / "2-long-four-seat.rig.json"
-both = pytest.mark.parametrize("path", [SHORT, LONG], ids=["short", "long"])
+LEAF = ASSETS / "3-leaf-sprung-trail.rig.json"
+every = pytest.mark.parametrize("path", [SHORT, LONG, LEAF], ids=["short", "long", "leaf"])
 
 
 def load(path: Path) -> Rig:
@@ -30,7 +31,7 @@ def distance_to_path(point: Floats, path: Floats) -> float:
     return float(np.linalg.norm(starts + share[:, None] * legs - point, axis=1).min())
 
 
-@both
+@every
 def test_ids_are_unique_and_references_exist(path: Path) -> None:
     rig = load(path)
     for parts in (rig.nodes, rig.bars, rig.panels, rig.axles):
@@ -40,13 +41,13 @@ def test_ids_are_unique_and_references_exist(path: Path) -> None:
     assert all(ref in known for panel in rig.panels for loop in panel.facets for ref in loop)
 
 
-@both
+@every
 def test_every_node_is_used_by_a_bar(path: Path) -> None:
     rig = load(path)
     assert {node.id for node in rig.nodes} == {ref.rstrip("'") for bar in rig.bars for ref in bar.nodes}
 
 
-@both
+@every
 def test_every_bar_end_lands_in_another_tube(path: Path) -> None:
     tubes = list(bar_paths(load(path)))
     for tube in tubes:
@@ -55,14 +56,14 @@ def test_every_bar_end_lands_in_another_tube(path: Path) -> None:
             assert others, f"{tube.part.label} ends loose at {end}"
 
 
-@both
+@every
 def test_no_bar_lies_twice(path: Path) -> None:
     tubes = [np.round(tube.points, 3) for tube in bar_paths(load(path))]
     laid = {min(t.tobytes(), t[::-1].tobytes()) for t in tubes}
     assert len(laid) == len(tubes)
 
 
-@both
+@every
 def test_the_frame_is_the_same_on_both_sides(path: Path) -> None:
     ends = {tuple(np.round(e, 3) + 0.0) for tube in bar_paths(load(path)) for e in (tube.points[0], tube.points[-1])}
     assert ends == {(x, -y + 0.0, z) for x, y, z in ends}
@@ -82,12 +83,12 @@ def test_the_long_rig_steers_on_three_links_and_a_lateral_bar() -> None:
     assert sum(span > 0.9 * length for span, length in zip(spans, lengths, strict=True)) == 1
 
 
-@both
+@every
 def test_the_files_are_as_the_program_writes_them(path: Path) -> None:
     assert path.read_bytes() == rig_to_bytes(load(path))
 
 
-@both
+@every
 def test_the_tires_stand_on_the_ground(path: Path) -> None:
     for axle in load(path).axles:
         assert tire_dimensions(axle.tire).loaded_radius == axle.height
@@ -127,3 +128,13 @@ def test_the_long_rig_has_a_window_around_the_drawn_rear_width() -> None:
     drawn = rig.axle("rear").width
     (window,) = study.width_curve(rig, "rear", drawn - 76.2, drawn + 76.2).windows
     assert window.low.width < drawn < window.high.width
+
+
+def test_the_leaf_sprung_rig_is_clear_as_drawn_and_its_springs_are_what_comes_nearest() -> None:
+    found = study.check(load(LEAF))
+    assert found.verdict is Verdict.CLEAR
+    assert all(axle.leaf_springs is not None and axle.rods == () for axle in found.rig.axles)
+    assert found.approaches[0].fixed.kind == "leaf spring"
+    assert found.approaches[0].margin < 19.05
+    kinds = {part.kind for each in found.approaches for part in (each.moving, each.fixed)}
+    assert {"leaf spring", "shackle"} <= kinds
