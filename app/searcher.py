@@ -116,8 +116,8 @@ class Searcher(QObject):
         self._worker.partial_found.connect(self._take_partial)
         self._worker.progressed.connect(self.progressed)
         document.rig_changed.connect(self.check)
-        for signal in (document.active_axle_changed, document.free_lock_asked):
-            signal.connect(self._idle.start)
+        document.active_axle_changed.connect(self._idle.start)
+        document.free_lock_asked.connect(self._hurry)
         document.undo_stack.indexChanged.connect(self._wait)
 
     @property
@@ -128,6 +128,12 @@ class Searcher(QObject):
     @idle_ms.setter
     def idle_ms(self, value: int) -> None:
         self._idle.setInterval(value)
+
+    def _hurry(self) -> None:
+        """Somebody waits for the free lock: what nobody waits for so much begins again after it."""
+        if self._running is not None and self._running.kind in {"curve", "map", "trial"}:
+            self._running.cancel.set()
+        self._idle.start()
 
     def _wait(self, _index: int) -> None:
         """Let the quiet time begin again; the number of the undo step is no time."""

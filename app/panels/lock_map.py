@@ -38,13 +38,13 @@ def cells_locked(found: FreeLock) -> list[QRectF]:
 
 
 def lock_words(found: FreeLock, pose: TravelPose) -> str:
-    """The free lock round a pose: “free lock 22.7° left, 31° right”; empty where the axle does not go."""
+    """The free lock round a pose: “free lock 22.7° left, 31° right”, or “… each way”; empty where no pose is."""
     edges = np.array(found.edges)
     column, row = (
         int(np.clip(np.searchsorted(edges, travel, side="right") - 1, 0, len(edges) - 2))
         for travel in (pose.left, pose.right)
     )
-    left, right = found.left[row][column], found.right[row][column]
-    if not isfinite(left):
+    if not isfinite(found.left[row][column]):
         return ""
-    return f"free lock {format_angle(degrees(left))} left, {format_angle(degrees(right))} right"
+    left, right = (format_angle(degrees(way[row][column])) for way in (found.left, found.right))
+    return f"free lock {left} each way" if left == right else f"free lock {left} left, {right} right"

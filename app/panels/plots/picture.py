@@ -191,7 +191,7 @@ class PlotPicture:
 
     def _draw_scales(self, painter: QPainter) -> None:
         height = self.metrics.height()
-        room = 1.6 * max(self.metrics.horizontalAdvance("−0000"), height)
+        room = 2.0 * self.metrics.horizontalAdvance("−00")
         for x, words in self.across.ticks(room):
             painter.setPen(QPen(self.names.grid, 1.0))
             painter.drawLine(QLineF(x, self.plot.top(), x, self.plot.bottom()))

@@ -46,7 +46,7 @@ def test_cells_that_are_not_even_free_straight_ahead_are_hatched() -> None:
 
 def test_the_words_are_those_of_the_cell_of_the_pose() -> None:
     assert lock_words(FOUND, TravelPose(100.0, -100.0)) == "free lock 20° left, 30° right"
-    assert lock_words(FOUND, TravelPose(120.0, 120.0)) == "free lock 30° left, 30° right"
+    assert lock_words(FOUND, TravelPose(120.0, 120.0)) == "free lock 30° each way"
     assert lock_words(FOUND, TravelPose(-100.0, -100.0)) == ""
 
 
