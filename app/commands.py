@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from geometry.rig.rig import Rig
 
 CLEAR, TOUCHES, UNUSABLE = 0, 1, 2
-"""Exit statuses: everything clear; touches or tight; bad input or not established."""
+"""Exit statuses: everything clear; touches, tight, out of tolerance or against a rule; bad input or not established."""
 
 
 class CommandError(Exception):
@@ -107,7 +107,13 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _status(found: Study) -> int:
-    return {"clear": CLEAR, "tight": TOUCHES, "contact": TOUCHES, "unknown": UNUSABLE}[found.overall.value]
+    """Clear, unless something is in the way, out of tolerance, or against the builder's own rules."""
+    from app.width_rules import KnownRules
+
+    known = {"clear": CLEAR, "tight": TOUCHES, "contact": TOUCHES, "unknown": UNUSABLE}[found.overall.value]
+    built = () if found.as_built is None else found.as_built.broken
+    broken = known == CLEAR and (built or any(KnownRules().broken(found.rig).values()))
+    return TOUCHES if broken else known
 
 
 def _widths(options: argparse.Namespace) -> int:

@@ -42,6 +42,10 @@ def check_lines(found: Study, unit: LengthUnit, *, everything: bool) -> Iterable
         ("Axle", "Width", "Track", "Outer width", "Bump", "Droop", "Lock"),
         [_axle_cells(answer, found.rig.axle(answer.axle), unit) for answer in found.axles],
     )
+    measured = list(_measured_rows(found, unit))
+    if len(measured) > 1:
+        yield ""
+        yield from _table(measured[0], measured[1:])
     approaches = found.approaches
     shown = approaches if everything else _worst(approaches)
     if shown:
@@ -60,14 +64,27 @@ def check_lines(found: Study, unit: LengthUnit, *, everything: bool) -> Iterable
 
 
 def _verdict_lines(found: Study, unit: LengthUnit) -> Iterable[str]:
-    """The verdict, or the two of them where an axle was measured, each in its colour."""
-    from app.wording import built_sentence, planned_sentence, rests_words, verdict_sentence
+    """The verdict, or the two of them where an axle was measured, each in its colour, and the rules that it breaks."""
+    from app.width_rules import KnownRules, broken_sentence, headline
+    from app.wording import built_sentence, planned_sentence, rests_words
 
+    rules = KnownRules()
     if found.as_built is None:
-        yield _coloured(verdict_sentence(found, unit), found.verdict.value)
+        yield _coloured(headline(found, rules, unit), found.verdict.value)
         return
-    yield _coloured(f"{planned_sentence(found, unit)} {rests_words(found.rig)}".rstrip(), found.verdict.value)
-    yield _coloured(built_sentence(found, unit), found.as_built.verdict.value)
+    broken = broken_sentence(found.rig, rules.broken(found.rig))
+    parts = (planned_sentence(found, unit), broken, rests_words(found.rig))
+    yield _coloured(" ".join(part for part in parts if part), found.verdict.value)
+    yield _coloured(built_sentence(found, unit), found.as_built.sign.value)
+
+
+def _measured_rows(found: Study, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
+    """What was measured beside the plan, below its titles; empty = nothing was."""
+    from app.measured_table import TITLES, measured_rows
+
+    if found.as_built is not None:
+        yield TITLES
+        yield from measured_rows(found.as_built.reports, unit)
 
 
 def _rule_rows(found: Study, unit: LengthUnit) -> Iterator[tuple[str, ...]]:

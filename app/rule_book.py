@@ -41,6 +41,11 @@ class RuleBook(QObject):
         """The rules of an axle of the rig as shown, beside clearance."""
         return self._known.of(self._document.shown_rig, axle_id)
 
+    @property
+    def off(self) -> frozenset[str]:
+        """Keys of the rules that are switched off."""
+        return frozenset(self._off)
+
     def is_on(self, key: str) -> bool:
         """Whether a rule is switched on."""
         return key not in self._off

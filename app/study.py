@@ -28,7 +28,8 @@ from geometry.tolerances import CLEARANCE, FAR
 
 if TYPE_CHECKING:
     from geometry.contact.free_lock import FreeLock
-    from geometry.plan.as_built import Measured
+    from geometry.plan.as_built import AsBuiltReport, Difference, Measured
+    from geometry.stance.rules import WidthRule
 
 Floats = NDArray[np.float64]
 Progress = Callable[[float], None]
@@ -111,17 +112,36 @@ class BuiltCheck:
     causes : tuple of Cause
         What brings the worst pair closer than planned, the most important first; empty = it clears, or is no closer
         than planned.
+    broken : tuple of WidthRule
+        Rules beside clearance that the measured axles break.
+    reports : tuple of AsBuiltReport
+        What was measured beside the plan, by axle.
+    plan_problem : str
+        Why some axle has no report, a sentence each; empty = all that were measured have.
 
     """
 
     study: Study | None
     problem: str = ""
     causes: tuple[Cause, ...] = ()
+    broken: tuple[WidthRule, ...] = ()
+    reports: tuple[AsBuiltReport, ...] = ()
+    plan_problem: str = ""
 
     @property
     def verdict(self) -> Verdict:
         """Its verdict; not established where there is no study."""
         return Verdict.UNKNOWN if self.study is None else self.study.verdict
+
+    @property
+    def outside(self) -> tuple[tuple[str, Difference], ...]:
+        """Measured numbers out of tolerance with their axles, by axle and the worst first."""
+        return tuple((report.axle, each) for report in self.reports for each in report.outside)
+
+    @property
+    def sign(self) -> Verdict:
+        """What stands beside it: the verdict, but tight where all clears and something is out of tolerance."""
+        return Verdict.TIGHT if self.verdict is Verdict.CLEAR and self.outside else self.verdict
 
     @property
     def worst(self) -> Approach | None:
@@ -175,8 +195,8 @@ class Study:
 
     @property
     def overall(self) -> Verdict:
-        """The worse of the verdicts as planned and as built."""
-        verdicts = {self.verdict} | ({self.as_built.verdict} if self.as_built is not None else set())
+        """The worse of the verdicts as planned and as built, tight where a measured number is out of tolerance."""
+        verdicts = {self.verdict} | ({self.as_built.sign} if self.as_built is not None else set())
         return next(v for v in Verdict if v in verdicts)
 
 

@@ -13,8 +13,7 @@ from app.figures.places import place_words
 from app.files.answer_csv import as_cell
 from app.study import AxleAnswer, with_width
 from app.units import LengthUnit, format_angle, format_clearance, format_length
-from app.width_rules import short_name
-from app.wording import NOTHING, pair_words
+from app.wording import NOTHING, pair_words, short_name
 from geometry.contact.findings import Approach, Verdict
 from geometry.errors import GeometryError
 from geometry.plan.amount import Amount

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import degrees, floor, inf, isinf
 from typing import TYPE_CHECKING, Final, Literal
 
 from msgspec.structs import replace
 
+from app.study import Study
 from app.units import LengthUnit, format_clearance, format_length, format_wanted
 from app.widths import sample_at
-from app.wording import pair_words
+from app.wording import broken_words, pair_words, verdict_sentence
 from geometry.contact.findings import WidthCurve
 from geometry.plan.amount import Amount
 from geometry.rig.axle import Axle
@@ -85,6 +86,13 @@ class KnownRules:
             masses = self.masses(rig) if rig.rules is not None else None
             self._rules[axle_id] = rules_of(rig, rig.axle(axle_id), masses)
         return self._rules[axle_id]
+
+    def broken(self, rig: Rig) -> dict[str, tuple[WidthRule, ...]]:
+        """The rules beside clearance that each axle breaks at its own width, by its id."""
+        return {
+            axle.id: tuple(rule for rule in self.of(rig, axle.id) if rule.at(axle.width).satisfied is False)
+            for axle in rig.axles
+        }
 
     def masses(self, rig: Rig) -> RigMasses:
         """What the rig weighs."""
@@ -202,17 +210,17 @@ def _span_words(span: Span, looked_at: Span, unit: LengthUnit) -> str:
     return f"up to {high}" if span[0] <= looked_at[0] else f"from {low} to {high}"
 
 
-def short_name(rule: WidthRule) -> str:
-    """What bounds the width, in the fewest words."""
-    if rule.kind == "trail limit":
-        return rule.label.partition(",")[0]
-    return rule.kind if rule.kind == "rail pocket" else rule.label
+def broken_sentence(rig: Rig, broken: Mapping[str, Sequence[WidthRule]]) -> str:
+    """The rules that axles break, by the axle's id, a short sentence for each axle; empty = none."""
+    from app.figures.places import axle_words
+
+    told = ((axle, broken_words(rules)) for axle, rules in broken.items())
+    return " ".join(f"The {axle_words(rig, axle)} breaks {words}." for axle, words in told if words)
 
 
-def broken_words(rules: Sequence[WidthRule]) -> str:
-    """Some rules in a few words: the first, and how many more; empty = none."""
-    more = f" and {len(rules) - 1} more" if len(rules) > 1 else ""
-    return f"{short_name(rules[0])}{more}" if rules else ""
+def headline(study: Study, rules: KnownRules, unit: LengthUnit) -> str:
+    """The answer for the whole rig with the rules beside clearance that it breaks."""
+    return f"{verdict_sentence(study, unit)} {broken_sentence(study.rig, rules.broken(study.rig))}".rstrip()
 
 
 def missing_words(rig: Rig, axle_id: str, places: Collection[str]) -> str:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from math import degrees, isfinite
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
-from app.study import Study
+from app.study import BuiltCheck, Study
 from app.units import LengthUnit, format_angle, format_clearance, format_length, format_wanted, in_unit
 from geometry.contact.findings import Approach, Band, PairName, Verdict
 from geometry.motion.travel import TravelPose
-from geometry.plan.as_built import Measured
+from geometry.plan.as_built import Difference, Measured, is_measured
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig
 from geometry.stroke.ends import travel_ends
 from geometry.stroke.spans import Limit
+
+if TYPE_CHECKING:
+    from geometry.stance.rules import WidthRule
 
 Way = Literal["straight", "crossed"]
 WAYS: Final[tuple[Way, Way]] = ("straight", "crossed")
@@ -65,9 +68,16 @@ def verdict_words(verdict: Verdict) -> str:
     }[verdict]
 
 
-def verdict_sentence(study: Study, unit: LengthUnit) -> str:
-    """The answer for the whole rig: what is worst, where, by how much, as built if it was measured, and what else."""
-    built = _built_in_brief(study, unit)
+def verdict_sentence(study: Study, unit: LengthUnit, *, off: Container[str] = ()) -> str:
+    """The answer for the whole rig: what is worst, where, by how much, as built if it was measured, and what else.
+
+    Parameters
+    ----------
+    off : container of str
+        Keys of the rules that are switched off: what is measured breaks none of them.
+
+    """
+    built = _built_in_brief(study, unit, off)
     planned = planned_sentence(study, unit) if built else _answer_sentence(study, unit)
     return " ".join(words for words in (planned, built, rests_words(study.rig)) if words)
 
@@ -78,8 +88,11 @@ def planned_sentence(study: Study, unit: LengthUnit) -> str:
     return f"As planned, {answer[:1].lower()}{answer[1:]}"
 
 
-def built_sentence(study: Study, unit: LengthUnit) -> str:
-    """The answer with what was measured in place of what was planned, and what causes it; empty = none was asked."""
+def built_sentence(study: Study, unit: LengthUnit, *, off: Container[str] = ()) -> str:
+    """The answer with what was measured in place of what was planned, what causes it, and what else is wrong with it.
+
+    Empty = nothing was measured, or it was not asked for.
+    """
     found = study.as_built
     if found is None:
         return ""
@@ -92,35 +105,92 @@ def built_sentence(study: Study, unit: LengthUnit) -> str:
         f"{'bring' if cause.name == 'halves' else 'brings'} it {format_length(cause.closer, unit, step=1 / 32)} closer."
         for cause in found.causes[:MOST_CAUSES]
     ]
-    return " ".join([f"{_built_words(study.rig)}, {answer[:1].lower()}{answer[1:]}", *causes])
+    told = [f"{_built_words(study.rig)}, {answer[:1].lower()}{answer[1:]}", *causes, _outside_sentence(found, unit)]
+    return " ".join(words for words in (*told, _built_rules(found, off), *_open_words(found, unit)) if words)
 
 
-def _built_in_brief(study: Study, unit: LengthUnit) -> str:
+def _built_in_brief(study: Study, unit: LengthUnit, off: Container[str]) -> str:
     """The same beside the answer as planned: what is worst, and its first cause."""
     found = study.as_built
     if found is None:
-        waits = study.in_short and any(axle.as_built for axle in study.rig.axles)
+        waits = study.in_short and any(is_measured(axle.as_built) for axle in study.rig.axles)
         return "As built, checked when the drag rests." if waits else ""
-    worst = found.worst
+    worst, outside = found.worst, _outside_words(found, unit)
     if found.verdict is Verdict.CONTACT and worst is not None:
         answer = f"{_meeting(worst, unit)}."
     elif found.verdict is Verdict.TIGHT and found.study is not None and worst is not None:
         answer = _worst_sentence(worst, found.study, unit)
     elif found.verdict is Verdict.CLEAR:
-        answer = "clear everywhere."
+        answer = f"clear everywhere but out of tolerance: {outside}." if outside else "clear everywhere."
     else:
-        return built_sentence(study, unit)
+        return built_sentence(study, unit, off=off)
     cause = "".join(
-        f" Cause: {MEASURED_WORDS[cause.name]} {difference_words(cause.name, cause.by, unit)}."
+        f"Cause: {MEASURED_WORDS[cause.name]} {difference_words(cause.name, cause.by, unit)}."
         for cause in found.causes[:1]
     )
-    return f"{_built_words(study.rig)}, {answer[:1].lower()}{answer[1:]}{cause}"
+    out = f"Out of tolerance: {outside}." if outside and found.verdict is not Verdict.CLEAR else ""
+    told = (f"{_built_words(study.rig)}, {answer[:1].lower()}{answer[1:]}", cause, out, _built_rules(found, off))
+    return " ".join(words for words in (*told, *_doubt_words(found, unit)) if words)
 
 
 def _built_words(rig: Rig) -> str:
     """Whose record is meant: “As built (rear axle welded 2026-05-31)”."""
-    records = (f"{axle.id} axle {axle.as_built.stage} {axle.as_built.date}" for axle in rig.axles if axle.as_built)
-    return f"As built ({', '.join(records)})"
+    measured = ((axle.id, axle.as_built) for axle in rig.axles if axle.as_built and is_measured(axle.as_built))
+    return f"As built ({', '.join(f'{name} axle {record.stage} {record.date}' for name, record in measured)})"
+
+
+def _outside_words(found: BuiltCheck, unit: LengthUnit) -> str:
+    """The worst of the measured numbers that are out of tolerance, and how many more; empty = none is."""
+    if not found.outside:
+        return ""
+    axle, worst = max(found.outside, key=lambda each: abs(each[1].off or 0.0) / max(each[1].tolerance or 0.0, 1e-9))
+    of_axle = f" of the {axle} axle" if len(found.reports) > 1 else ""
+    more = f" and {len(found.outside) - 1} more" if len(found.outside) > 1 else ""
+    return (
+        f"{MEASURED_WORDS[worst.name]}{of_axle}, {difference_words(worst.name, worst.off or 0.0, unit)},{more}".strip(
+            ","
+        )
+    )
+
+
+def _outside_sentence(found: BuiltCheck, unit: LengthUnit) -> str:
+    if not (words := _outside_words(found, unit)):
+        return ""
+    measured = sum(len(report.measured) for report in found.reports)
+    return f"Out of tolerance: {len(found.outside)} of {measured} measured numbers, {words}."
+
+
+def _built_rules(found: BuiltCheck, off: Container[str]) -> str:
+    """The rules that the measured axles break, in a short sentence; empty = none."""
+    words = broken_words([rule for rule in found.broken if rule.key not in off])
+    return f"As built it breaks {words}." if words else ""
+
+
+def _open_words(found: BuiltCheck, unit: LengthUnit) -> Iterator[str]:
+    """What of the measured numbers is doubtful, or could not be judged, and why."""
+    yield from _doubt_words(found, unit)
+    for report in found.reports:
+        if report.lacks_shrink:
+            yield (
+                f"The weld shrink of the {report.axle} axle is unknown: nothing is taken off for it, and what it "
+                "shortens is not judged."
+            )
+        if lacking := [MEASURED_WORDS[each.name] for each in report.measured if each.tells_nothing]:
+            yield f"Its plan is unknown, so it tells nothing: {', '.join(lacking)}."
+    if found.plan_problem:
+        yield in_unit(found.plan_problem, unit)
+
+
+def _doubt_words(found: BuiltCheck, unit: LengthUnit) -> Iterator[str]:
+    """A question about each measured length that is far from its plan."""
+    yield from (doubt_words(each, unit) for report in found.reports for each in report.differences if each.is_doubted)
+
+
+def doubt_words(found: Difference, unit: LengthUnit) -> str:
+    """A question about a measured length that is far from its plan."""
+    measured, size = (format_length(mm or 0.0, unit, step=1 / 32) for mm in (found.measured, found.finished.value))
+    words = MEASURED_WORDS[found.name]
+    return f"{words[:1].upper()}{words[1:]} {measured} is far from the plan of {size}: is it in the right unit?"
 
 
 def difference_words(name: Measured, by: float, unit: LengthUnit) -> str:
@@ -312,3 +382,16 @@ def _band_words(band: Band, unit: LengthUnit) -> str:
 def _range(low: str, high: str) -> str:
     """Two lengths as a range, its unit written once; one when they look the same."""
     return low if low == high else f"{low.rpartition(' ')[0]} to {high}"
+
+
+def short_name(rule: WidthRule) -> str:
+    """What bounds the width, in the fewest words."""
+    if rule.kind == "trail limit":
+        return rule.label.partition(",")[0]
+    return rule.kind if rule.kind == "rail pocket" else rule.label
+
+
+def broken_words(rules: Sequence[WidthRule]) -> str:
+    """Some rules in a few words: the first, and how many more; empty = none."""
+    more = f" and {len(rules) - 1} more" if len(rules) > 1 else ""
+    return f"{short_name(rules[0])}{more}" if rules else ""

@@ -18,10 +18,11 @@ from app.files.rule_answer import RuleAnswer, rule_answer
 from app.files.schema import schema_of
 from app.study import AxleAnswer, BuiltCheck, Cause, Study
 from app.units import LengthUnit
-from app.width_rules import KnownRules
-from app.wording import Way, built_sentence, bump_left, verdict_sentence
+from app.width_rules import KnownRules, headline
+from app.wording import Way, built_sentence, bump_left
 from geometry.contact.findings import Approach, Band, PairKind, PairName, WidthBound, WidthCurve
 from geometry.motion.travel import TravelPose
+from geometry.plan.as_built import ANGLES, Difference
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef, Side, SolidKind
 from geometry.rig.rig import Rig
@@ -181,6 +182,41 @@ class CauseAnswer(Struct, frozen=True, kw_only=True):
     closer_mm: float
 
 
+class MeasuredAnswer(Struct, frozen=True, kw_only=True):
+    """One measured number beside its plan.
+
+    Attributes
+    ----------
+    axle : str
+        Its id.
+    name : str
+        As in the record of the rig file, without its unit; halves = both halves together, beside the measured width.
+    unit : str
+        Of all its numbers.
+    planned : float or null
+        At the stage at which it was measured, a tacked axle being wider by the weld shrink to come; null = unknown.
+    finished : float or null
+        The same on the finished axle.
+    off : float or null
+        Measured less planned; null = unknown.
+    tolerance : float or null
+        Allowed either way; null = none.
+    within : bool or null
+        Whether it is in tolerance; null = not judged.
+
+    """
+
+    axle: str
+    name: str
+    unit: Literal["mm", "deg"]
+    measured: float
+    planned: float | None
+    finished: float | None
+    off: float | None
+    tolerance: float | None
+    within: bool | None
+
+
 class BuiltAnswer(Struct, frozen=True, kw_only=True):
     """The check with what was measured on the axles in place of what was planned.
 
@@ -192,6 +228,12 @@ class BuiltAnswer(Struct, frozen=True, kw_only=True):
         Why nothing could be checked; then there are no axles.
     causes : list
         The most important first; empty = clear, or no closer than planned.
+    measured : list
+        Everything that was measured, beside its plan.
+    out_of_tolerance : int
+        How many of these are out of tolerance [-].
+    rules_broken : list
+        Rules that the measured axles break, by their labels.
 
     """
 
@@ -200,6 +242,9 @@ class BuiltAnswer(Struct, frozen=True, kw_only=True):
     problem: str | None
     causes: tuple[CauseAnswer, ...]
     axles: tuple[AxleResult, ...]
+    measured: tuple[MeasuredAnswer, ...]
+    out_of_tolerance: int
+    rules_broken: tuple[str, ...]
 
 
 class PairNameAnswer(Struct, frozen=True, kw_only=True):
@@ -287,7 +332,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     verdict : str
         As planned.
     sentence : str
-        The verdict in words, as planned and as built.
+        The verdict in words, as planned and as built, with the rules that are broken.
     as_built : BuiltAnswer or null
         null = nothing was measured, or another width was asked for.
     unconfirmed : int
@@ -326,7 +371,7 @@ def answer_to_json(study: Study, curves: Sequence[WidthCurve] = (), unit: Length
     answer = Answer(
         rig=study.rig.name,
         verdict=study.verdict.value,
-        sentence=verdict_sentence(study, unit),
+        sentence=headline(study, rules, unit),
         unconfirmed=len(study.rig.unconfirmed),
         tolerance_mm=study.tolerance,
         axles=tuple(_axle(found, study, rules) for found in study.axles),
@@ -368,11 +413,33 @@ def _built(study: Study, found: BuiltCheck, unit: LengthUnit) -> BuiltAnswer:
         problem=found.problem or None,
         causes=tuple(_cause(cause) for cause in found.causes),
         axles=() if built is None else tuple(_axle(answer, built, KnownRules()) for answer in built.axles),
+        measured=tuple(_measured(report.axle, each) for report in found.reports for each in report.measured),
+        out_of_tolerance=len(found.outside),
+        rules_broken=tuple(rule.label for rule in found.broken),
+    )
+
+
+def _measured(axle: str, found: Difference) -> MeasuredAnswer:
+    angle = found.name in ANGLES
+    numbers = (found.measured, found.planned.value, found.finished.value, found.by.value, found.tolerance)
+    measured, planned, finished, off, tolerance = (
+        degrees(number) if angle and number is not None else number for number in numbers
+    )
+    return MeasuredAnswer(
+        axle=axle,
+        name=found.name,
+        unit="deg" if angle else "mm",
+        measured=measured or 0.0,
+        planned=planned,
+        finished=finished,
+        off=off,
+        tolerance=tolerance,
+        within=found.within,
     )
 
 
 def _cause(cause: Cause) -> CauseAnswer:
-    angle = cause.name in {"caster", "pinion_angle"}
+    angle = cause.name in ANGLES
     return CauseAnswer(
         axle=cause.axle,
         name=cause.name,

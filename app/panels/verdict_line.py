@@ -10,13 +10,12 @@ from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFont, QPai
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
 
 from app.document import Document
-from app.edits import axle_words
 from app.panels.symbols import draw_verdict
 from app.rule_book import RuleBook
 from app.theme import colours
 from app.typeset import typeset
 from app.units import format_length
-from app.width_rules import broken_words
+from app.width_rules import broken_sentence
 from app.wording import verdict_sentence, verdict_words
 from geometry.contact.findings import Verdict
 
@@ -100,7 +99,9 @@ class VerdictLine(QWidget):
         study, last, unit = document.study, document.last_study, document.unit
         revision, problem = self._problem
         if study is not None:
-            self._show(f"{verdict_sentence(study, unit)}{self._broken_words()}", study.overall, stale=False)
+            self._show(
+                f"{verdict_sentence(study, unit, off=self._book.off)}{self._broken_words()}", study.overall, stale=False
+            )
         elif problem and revision == document.revision:
             self._show(f"Not established: {problem}", Verdict.UNKNOWN, stale=False)
         elif document.is_previewing and last is not None and document.active_axle in {a.id for a in last.rig.axles}:
@@ -111,10 +112,9 @@ class VerdictLine(QWidget):
 
     def _broken_words(self) -> str:
         """The rules beside clearance that are broken, as a short sentence behind the verdict."""
-        for axle in self._document.shown_rig.axles:
-            if (words := broken_words(self._book.broken(axle.id))) != "":
-                return f" The {axle_words(axle)} breaks {words}."
-        return ""
+        rig = self._document.shown_rig
+        words = broken_sentence(rig, {axle.id: self._book.broken(axle.id) for axle in rig.axles})
+        return f" {words}".rstrip()
 
     def _show(self, sentence: str, verdict: Verdict | None, *, stale: bool) -> None:
         self.sentence.setText(typeset(sentence))
@@ -160,10 +160,10 @@ class VerdictSymbol(QWidget):
         self.verdict: Verdict | None = None
         self.setFixedSize(34, 34)
 
-    def show_verdict(self, verdict: Verdict | None) -> None:
-        """Show another verdict; None = being checked."""
+    def show_verdict(self, verdict: Verdict | None, *, words: str = "") -> None:
+        """Show another verdict; None = being checked. `words` say it in place of the verdict's own."""
         self.verdict = verdict
-        self.setAccessibleName("being checked" if verdict is None else verdict_words(verdict))
+        self.setAccessibleName(words or ("being checked" if verdict is None else verdict_words(verdict)))
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -13,8 +13,7 @@ from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPen, QPolygonF
 from app.panels.axis import Axis
 from app.theme import Colours
 from app.units import LengthUnit, format_clearance
-from app.width_rules import short_name
-from app.wording import pair_words
+from app.wording import pair_words, short_name
 from geometry.contact.findings import WidthCurve
 
 if TYPE_CHECKING:

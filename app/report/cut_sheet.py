@@ -30,8 +30,8 @@ from app.report.cut_sheet_records import (
     WidthCheck,
 )
 from app.study import Study
-from app.width_rules import rules_of, short_name
-from app.wording import part_words
+from app.width_rules import rules_of
+from app.wording import part_words, short_name
 from geometry.contact.findings import Verdict
 from geometry.errors import PlanError
 from geometry.plan.amount import Amount, given, missing_of

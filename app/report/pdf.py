@@ -16,6 +16,7 @@ from PySide6.QtGui import QGuiApplication, QPainter, QPalette
 
 from app.canvas.scene import Drawing, drawing_of
 from app.files.saving import save_bytes
+from app.measured_table import TITLES, measured_rows
 from app.panels.symbols import draw_verdict
 from app.panels.width_picture import WidthScene
 from app.report.content import (
@@ -41,7 +42,8 @@ from app.study import Study
 from app.theme import LIGHT
 from app.typeset import typeset
 from app.units import LengthUnit
-from app.wording import pair_words, pose_words, verdict_sentence
+from app.width_rules import KnownRules, headline
+from app.wording import built_sentence, pair_words, pose_words
 from geometry.contact.findings import Approach, WidthCurve
 from geometry.motion.travel import TravelPose
 from geometry.outline.view import FRONT, SIDE, TOP, View
@@ -137,6 +139,7 @@ class _Report:
         try:
             self._verdict()
             self._drawings()
+            self._measured()
             self._closest()
             self._widths()
             self._inputs()
@@ -147,7 +150,7 @@ class _Report:
 
     def _verdict(self) -> None:
         sheet, study = self.sheet, self.study
-        sentence, font = verdict_sentence(study, self.unit), face(17, bold=True)
+        sentence, font = headline(study, KnownRules(), self.unit), face(17, bold=True)
         height = max(34.0, text_height(sentence, font, sheet.body.width() - 48.0))
         draw_verdict(sheet.painter, QRectF(sheet.body.left(), sheet.y + 2.0, 34.0, 34.0), study.overall, LIGHT)
         top = sheet.y
@@ -232,6 +235,16 @@ class _Report:
                 painter.drawText(column, WRAP, typeset(words))
 
         self.sheet.picture(height, paint)
+
+    def _measured(self) -> None:
+        """What was measured beside the plan, where an axle was."""
+        sheet, built = self.sheet, self.study.as_built
+        rows = [] if built is None else list(measured_rows(built.reports, self.unit))
+        if not rows:
+            return
+        sheet.heading("Measured as built", room=TABLE)
+        sheet.words(built_sentence(self.study, self.unit))
+        sheet.table(list(map(Column, TITLES, (0.7, 1.4, 1.0, 1.0, 1.7, 0.9, 1.0))), rows)
 
     def _closest(self) -> None:
         sheet, rows = self.sheet, closest_rows(self.study, self.unit)

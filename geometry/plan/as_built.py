@@ -13,8 +13,8 @@ from typing import Final, Literal
 from msgspec.structs import replace
 
 from geometry.plan.amount import Amount, given
-from geometry.plan.cuts import cut_plan
 from geometry.plan.half import SUM, build_of
+from geometry.plan.measured import Stage, measured_lengths, planned_lengths
 from geometry.rig.axle import Axle
 from geometry.rig.build import AsBuilt, WeldClass
 from geometry.rig.rig import Rig
@@ -25,6 +25,24 @@ Measured = Literal[
     "width", "half_left", "half_right", "halves", "pinion_offset", "mark_left", "mark_right", "caster",
     "pinion_angle", "tire_diameter", "section_width", "loaded_radius",
 ]  # fmt: skip
+
+FIELDS: Final[dict[Measured, str]] = {
+    "width": "width",
+    "half_left": "half_left",
+    "half_right": "half_right",
+    "pinion_offset": "pinion_offset",
+    "mark_left": "mark_left",
+    "mark_right": "mark_right",
+    "caster": "caster_deg",
+    "pinion_angle": "pinion_angle_deg",
+    "tire_diameter": "tire_diameter",
+    "section_width": "section_width",
+    "loaded_radius": "loaded_radius",
+}
+"""Fields of the record by what was measured."""
+
+ANGLES: Final[frozenset[Measured]] = frozenset({"caster", "pinion_angle"})
+TIRES: Final[frozenset[Measured]] = frozenset({"tire_diameter", "section_width", "loaded_radius"})
 
 SIZES: Final = (2.0, 30.0, 120.0, 400.0, 1000.0, 2000.0, 4000.0, 8000.0)
 LENGTHS: Final[dict[WeldClass, tuple[float, ...]]] = {
@@ -40,13 +58,20 @@ ANGLES_DEG: Final[dict[WeldClass, float]] = {"A": 20.0 / 60.0, "B": 45.0 / 60.0,
 [degrees]; ISO 13920, table 2."""
 
 
+DOUBTED: Final = 0.25
+"""Share of the plan by which a measured length is so far off that its unit is asked for [-]: less than an inch taken
+for a centimetre or the other way round, more than any weld. Common practice, no source."""
+
+
 @dataclass(frozen=True, slots=True)
 class Difference:
     """One measured number beside the plan, lengths [mm] and angles [rad].
 
     Attributes
     ----------
-    planned : Amount
+    planned, finished : Amount
+        What it must be at the stage at which it was measured, and on the finished axle: a tacked one still has the
+        weld shrink to come.
     measured, tolerance : float or None
         None = not measured, and no tolerance for it: tires are no weldment.
     by : Amount
@@ -58,10 +83,31 @@ class Difference:
 
     name: Measured
     planned: Amount
+    finished: Amount
     measured: float | None
     by: Amount
     tolerance: float | None
     within: bool | None
+
+    @property
+    def off(self) -> float | None:
+        """By how much it misses the plan; for want of the weld shrink, how much less than finished it is at least."""
+        if self.by.value is None and self.within is False and self.measured is not None:
+            return self.measured - (self.finished.value or 0.0)
+        return self.by.value
+
+    @property
+    def is_doubted(self) -> bool:
+        """Whether a measured length is so far off its plan that it may be in another unit."""
+        if self.name in {"caster", "pinion_angle", "pinion_offset", "halves"} or self.measured is None:
+            return False
+        size = self.finished.value
+        return size is not None and abs(self.measured - size) > DOUBTED * size
+
+    @property
+    def tells_nothing(self) -> bool:
+        """Whether it was measured with no plan to compare it with, finished or not."""
+        return self.measured is not None and self.finished.value is None and self.planned.value is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +119,20 @@ class AsBuiltReport:
     differences: tuple[Difference, ...]
 
     @property
+    def measured(self) -> tuple[Difference, ...]:
+        """What was measured."""
+        return tuple(each for each in self.differences if each.measured is not None)
+
+    @property
     def outside(self) -> tuple[Difference, ...]:
-        """What is out of its tolerance."""
-        return tuple(each for each in self.differences if each.within is False)
+        """What is out of its tolerance, by the largest multiple of it first."""
+        out = (each for each in self.differences if each.within is False)
+        return tuple(sorted(out, key=lambda each: -abs(each.off or 0.0) / max(each.tolerance or 0.0, SUM)))
+
+    @property
+    def lacks_shrink(self) -> bool:
+        """Whether a measured number cannot be judged for want of the weld shrink that is still to come."""
+        return any(each.planned.value is None and each.finished.value is not None for each in self.measured)
 
     @property
     def within(self) -> bool | None:
@@ -94,6 +151,44 @@ def length_tolerance(size: float, weld_class: WeldClass) -> float | None:
     return None
 
 
+def is_measured(record: AsBuilt | None) -> bool:
+    """Whether a record holds any measured number."""
+    return record is not None and any(getattr(record, field) is not None for field in FIELDS.values())
+
+
+def planned(axle: Axle, stage: Stage) -> dict[Measured, Amount]:
+    """What each number that can be measured must be at a stage, lengths [mm] and angles [rad].
+
+    A tacked axle stands beyond the finished one by the weld shrink that is still to come: halves by that of their
+    side, the width by both, the pinion offset by half their difference. Marks are those of the cut plan, which has
+    them before welding; on a welded axle they have come in. Unknown shrink leaves these unknown.
+
+    Raises
+    ------
+    PlanError
+        When the plan cannot be built.
+
+    """
+    tire = tire_dimensions(axle.tire)
+    caster = None if axle.steering is None else axle.steering.caster_deg
+    angles: dict[Measured, Amount] = {
+        "caster": given(caster, f"axles/{axle.id}/steering").turned_into(radians),
+        "pinion_angle": Amount(radians(axle.housing.pinion_angle_deg)),
+    }
+    tires: dict[Measured, Amount] = {
+        "tire_diameter": Amount(2.0 * tire.radius),
+        "section_width": Amount(tire.section_width),
+        "loaded_radius": Amount(tire.loaded_radius),
+    }
+    lengths: dict[Measured, Amount] = dict(planned_lengths(axle, stage).items())
+    return lengths | angles | tires
+
+
+def contradictions(axle: Axle) -> tuple[str, ...]:
+    """Measured numbers that cannot all be true, a sentence each, written as in RigError; empty = none."""
+    return () if axle.as_built is None else measured_lengths(axle, axle.as_built).contradictions
+
+
 def as_built_report(axle: Axle) -> AsBuiltReport | None:
     """What was measured on the axle beside its plan; None where nothing was.
 
@@ -109,17 +204,13 @@ def as_built_report(axle: Axle) -> AsBuiltReport | None:
 
 
 def as_built_axle(axle: Axle) -> Axle:
-    """The axle with what was measured in place of what was planned.
-
-    A width that was not measured follows from both halves, and so does the pinion offset: (right − left) / 2.
-    """
+    """The finished axle with what was measured in place of what was planned (see geometry.plan.measured)."""
     record = axle.as_built
     if record is None:
         return axle
     housing, steering, tire = axle.housing, axle.steering, axle.tire
-    width, offset = _width_and_offset(record)
-    if offset is not None:
-        housing = replace(housing, pinion_offset=offset)
+    lengths = measured_lengths(axle, record)
+    housing = replace(housing, pinion_offset=lengths.pinion_offset)
     if record.pinion_angle_deg is not None:
         housing = replace(housing, pinion_angle_deg=record.pinion_angle_deg)
     if steering is not None and record.caster_deg is not None:
@@ -130,7 +221,7 @@ def as_built_axle(axle: Axle) -> Axle:
         "loaded_radius": record.loaded_radius,
     }
     tire = replace(tire, **{name: value for name, value in measured.items() if value is not None})
-    return replace(axle, width=axle.width if width is None else width, housing=housing, steering=steering, tire=tire)
+    return replace(axle, width=lengths.width, housing=housing, steering=steering, tire=tire)
 
 
 def as_built_rig(rig: Rig) -> Rig:
@@ -138,43 +229,31 @@ def as_built_rig(rig: Rig) -> Rig:
     return carried(rig, replace(rig, axles=tuple(as_built_axle(axle) for axle in rig.axles)))
 
 
-def _width_and_offset(record: AsBuilt) -> tuple[float | None, float | None]:
-    """What was measured of both, or what the halves make them [mm]."""
-    width, offset = record.width, record.pinion_offset
-    if record.half_left is not None and record.half_right is not None:
-        width = record.half_left + record.half_right if width is None else width
-        offset = (record.half_right - record.half_left) / 2.0 if offset is None else offset
-    return width, offset
-
-
 def _differences(axle: Axle, record: AsBuilt) -> Iterator[Difference]:
-    plan, tire = cut_plan(axle), tire_dimensions(axle.tire)
-    sides = {"left": plan.left, "right": plan.right}
-    lengths: dict[Measured, tuple[Amount, float | None]] = {
-        "width": (Amount(axle.width), axle.width),
-        "half_left": (sides["left"].half, sides["left"].half.value),
-        "half_right": (sides["right"].half, sides["right"].half.value),
-        # the offset has no size of its own: the half that it makes shorter is what is welded to a length
-        "pinion_offset": (Amount(axle.housing.pinion_offset), axle.width / 2.0 - abs(axle.housing.pinion_offset)),
-        "mark_left": (sides["left"].cut.rounded, sides["left"].cut.rounded.value),
-        "mark_right": (sides["right"].cut.rounded, sides["right"].cut.rounded.value),
-    }
-    for name, (planned, size) in lengths.items():
-        yield _difference(axle, name, planned, getattr(record, name), _length_allowed(axle, size))
+    now, finished = planned(axle, record.stage), planned(axle, "welded")
+    for name, field in FIELDS.items():
+        measured: float | None = getattr(record, field)
+        if name in ANGLES:
+            if name == "caster" and axle.steering is None and measured is None:
+                continue
+            measured = None if measured is None else radians(measured)
+        allowed = _allowed(axle, name, finished[name].value)
+        yield _difference(axle, name, (now[name], finished[name]), measured, allowed)
     if record.width is not None and record.half_left is not None and record.half_right is not None:
-        together = record.half_left + record.half_right
-        yield _difference(axle, "halves", Amount(record.width), together, _length_allowed(axle, record.width))
-    caster = None if axle.steering is None else axle.steering.caster_deg
-    if caster is not None or record.caster_deg is not None:
-        yield _angle(axle, "caster", given(caster, f"axles/{axle.id}/steering"), record.caster_deg)
-    yield _angle(axle, "pinion_angle", Amount(axle.housing.pinion_angle_deg), record.pinion_angle_deg)
-    tires: dict[Measured, float] = {
-        "tire_diameter": 2.0 * tire.radius,
-        "section_width": tire.section_width,
-        "loaded_radius": tire.loaded_radius,
-    }
-    for name, size in tires.items():
-        yield _difference(axle, name, Amount(size), getattr(record, name), None)
+        together, width = record.half_left + record.half_right, Amount(record.width)
+        yield _difference(axle, "halves", (width, width), together, _length_allowed(axle, record.width))
+
+
+def _allowed(axle: Axle, name: Measured, size: float | None) -> float | None:
+    """The tolerance of what is planned to be of some size."""
+    if name in TIRES:
+        return None
+    if name in ANGLES:
+        return _angle_allowed(axle)
+    if name == "pinion_offset":
+        # the offset has no size of its own: the half that it makes shorter is what is welded to a length
+        size = axle.width / 2.0 - abs(axle.housing.pinion_offset)
+    return _length_allowed(axle, size)
 
 
 def _length_allowed(axle: Axle, size: float | None) -> float | None:
@@ -185,19 +264,24 @@ def _length_allowed(axle: Axle, size: float | None) -> float | None:
     return length_tolerance(size, build.tolerance_class) if build.tolerance_class and size is not None else None
 
 
-def _angle(axle: Axle, name: Measured, planned_deg: Amount, measured_deg: float | None) -> Difference:
+def _angle_allowed(axle: Axle) -> float | None:
     build = build_of(axle)
     allowed_deg = build.tolerance_deg
     if allowed_deg is None and build.tolerance_class is not None:
         allowed_deg = ANGLES_DEG[build.tolerance_class]
-    measured, allowed = (None if each is None else radians(each) for each in (measured_deg, allowed_deg))
-    return _difference(axle, name, planned_deg.turned_into(radians), measured, allowed)
+    return None if allowed_deg is None else radians(allowed_deg)
 
 
 def _difference(
-    axle: Axle, name: Measured, planned: Amount, measured: float | None, tolerance: float | None
+    axle: Axle, name: Measured, plans: tuple[Amount, Amount], measured: float | None, tolerance: float | None
 ) -> Difference:
-    field = f"{name}_deg" if name in {"caster", "pinion_angle"} else name
-    by = given(measured, f"axles/{axle.id}/as_built/{field}") - planned
-    within = None if by.value is None or tolerance is None else abs(by.value) <= tolerance + SUM
-    return Difference(name, planned, measured, by, tolerance, within)
+    """A measured number beside its plan at the stage and that of the finished axle."""
+    now, finished = plans
+    by = given(measured, f"axles/{axle.id}/as_built/{FIELDS.get(name, name)}") - now
+    within = None
+    if tolerance is not None and by.value is not None:
+        within = abs(by.value) <= tolerance + SUM
+    elif tolerance is not None and measured is not None and finished.value is not None:
+        # welds only pull: what is already shorter than the finished axle may be is out, whatever they are to take
+        within = False if measured < finished.value - tolerance - SUM else None
+    return Difference(name, now, finished, measured, by, tolerance, within)

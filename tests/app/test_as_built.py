@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import replace as altered
 from math import radians
@@ -33,9 +34,9 @@ def measured(**values: Any) -> AsBuilt:
 
 @pytest.fixture(scope="module")
 def planned() -> Rig:
-    """The rear of the long rig, which clears as planned."""
+    """The rear of the long rig without its driveshaft, which clears as planned."""
     rig = read_rig(demo_rigs()[1])
-    return replace(rig, axles=rig.axles[:1])
+    return replace(rig, axles=(replace(rig.axles[0], driveshaft=None),))
 
 
 @pytest.fixture(scope="module")
@@ -94,7 +95,8 @@ def test_the_cause_stands_in_the_sentence_beside_the_answer_as_planned(found: St
     sentence = verdict_sentence(found, LengthUnit.FRACTION)
     assert sentence.startswith("As planned, clear everywhere: ")
     assert " As built (rear axle welded 2026-05-31), touches: " in sentence
-    assert sentence.endswith(" Cause: width 4 in under the plan.")
+    assert " Cause: width 4 in under the plan. Out of tolerance: width, 4 in under the plan" in sentence
+    assert sentence.endswith(" As built it breaks stability factor, loaded.")
     assert "The measured width, 4 in under the plan, brings it " in built_sentence(found, LengthUnit.FRACTION)
 
 
@@ -117,7 +119,8 @@ def test_the_command_line_says_both_and_leaves_with_the_worse(
 
 def test_an_axle_as_planned_is_not_searched_twice(planned: Rig, searches: list[float]) -> None:
     axle = planned.axles[0]
-    answer = check(with_axle(planned, "rear", as_built=measured(width=axle.width, mark_left=axle.width / 3.0)))
+    half = axle.width / 2.0 - axle.housing.pinion_offset
+    answer = check(with_axle(planned, "rear", as_built=measured(width=axle.width, half_left=half)))
     assert built(answer).verdict is answer.verdict
     assert built(answer).causes == ()
     assert len(searches) == 1
@@ -134,7 +137,9 @@ def test_an_answer_in_short_searches_nothing_as_built_and_keeps_what_still_holds
     found: Study, narrow: Rig, searches: list[float]
 ) -> None:
     dragged = with_axle(narrow, "rear", width=narrow.axles[0].width + 10.0)
-    assert check(dragged, previous=found, in_short=()).as_built is found.as_built
+    kept = built(check(dragged, previous=found, in_short=()))
+    assert kept.study is built(found).study
+    assert kept.reports[0].differences[0].planned.value == dragged.axles[0].width
     other = with_axle(dragged, "rear", as_built=measured(tire_diameter=1000.0))
     assert check(other, previous=found, in_short=()).as_built is None
     assert all(width == dragged.axles[0].width for width in searches)
@@ -144,6 +149,62 @@ def test_measured_numbers_that_fit_no_rig_leave_the_welded_axle_open(planned: Ri
     answer = check(with_axle(planned, "rear", as_built=measured(width=400.0)))
     assert (answer.verdict, answer.overall) == (Verdict.CLEAR, Verdict.UNKNOWN)
     assert "not established: What was measured fits no rig" in built_sentence(answer, LengthUnit.MM)
+
+
+def test_a_half_that_is_short_alone_turns_the_verdict(planned: Rig) -> None:
+    axle = planned.axles[0]
+    half = axle.width / 2.0 - axle.housing.pinion_offset
+    answer = check(with_axle(planned, "rear", as_built=measured(half_left=half - 101.6)))
+    as_built = built(answer).study
+    assert as_built is not None
+    assert as_built.rig.axles[0].width == pytest.approx(axle.width - 101.6)
+    assert answer.overall is not Verdict.CLEAR
+    assert "Out of tolerance: 1 of 1 measured numbers, left half, 4 in under the plan." in built_sentence(
+        answer, LengthUnit.FRACTION
+    )
+
+
+def test_measured_numbers_that_contradict_each_other_establish_nothing(planned: Rig, searches: list[float]) -> None:
+    axle = planned.axles[0]
+    record = measured(width=axle.width, half_left=axle.width / 2.0 - 101.6, half_right=axle.width / 2.0)
+    answer = check(with_axle(planned, "rear", as_built=record))
+    assert (answer.verdict, answer.overall) == (Verdict.CLEAR, Verdict.UNKNOWN)
+    said = built_sentence(answer, LengthUnit.FRACTION)
+    assert "not established: What was measured contradicts itself, rear axle: halves of 32 in and 36 in make" in said
+    assert "a width of 68 in, and 72 in was measured, 4 in off; measure again." in said
+    assert len(searches) == 1
+
+
+def test_a_record_without_numbers_is_no_record(planned: Rig) -> None:
+    answer = check(with_axle(planned, "rear", as_built=measured(note="cold")))
+    assert answer.as_built is None
+    assert verdict_sentence(answer, LengthUnit.MM).startswith("Clear everywhere")
+
+
+def test_what_clears_and_is_out_of_tolerance_is_not_said_to_be_clear(
+    planned: Rig, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rig = with_axle(planned, "rear", as_built=measured(pinion_angle_deg=planned.axles[0].housing.pinion_angle_deg + 3))
+    answer = check(rig)
+    assert (built(answer).verdict, built(answer).sign, answer.overall) == (Verdict.CLEAR, Verdict.TIGHT, Verdict.TIGHT)
+    words = "clear everywhere but out of tolerance: pinion angle, 3° over the plan."
+    assert verdict_sentence(answer, LengthUnit.MM).endswith(words)
+    path = tmp_path / "welded.rig.json"
+    write_rig(path, rig)
+    assert main(["check", str(path)]) == 1
+    (row,) = (line for line in capsys.readouterr().out.splitlines() if line.startswith("rear  pinion angle"))
+    assert row.split()[-4:] == ["the", "plan", "±0.8°", "NO"]
+    assert main(["check", str(path), "--json"]) == 1
+    told = json.loads(capsys.readouterr().out)["as_built"]
+    (number,) = told["measured"]
+    assert (told["out_of_tolerance"], number["name"], number["within"]) == (1, "pinion_angle", False)
+    assert number["off"] == pytest.approx(3.0)
+
+
+def test_a_number_in_the_wrong_unit_is_asked_about(planned: Rig) -> None:
+    answer = check(with_axle(planned, "rear", as_built=measured(tire_diameter=2.54 * 940.0)))
+    said = verdict_sentence(answer, LengthUnit.MM)
+    assert "Tire diameter 2387.6 mm is far from the plan of 1016.0 mm: is it in the right unit?" in said
 
 
 def test_edits_of_what_no_search_asks_search_nothing(found: Study, narrow: Rig, searches: list[float]) -> None:

@@ -3,28 +3,28 @@
 from __future__ import annotations
 
 from datetime import date
-from math import degrees
 from typing import Final
 
 from PySide6.QtWidgets import QFormLayout, QGroupBox, QHBoxLayout, QLabel, QVBoxLayout
 
 from app.document import Document
 from app.edits import with_axle
+from app.measured_table import size_words
 from app.panels.records.axle_items import AS_BUILT
 from app.panels.records.form import RecordForm, message_label, show_ink
 from app.panels.records.items import Item
 from app.panels.records.topics import Topic
 from app.panels.verdict_line import VerdictSymbol
 from app.typeset import typeset
-from app.units import LengthUnit, fine_unit, format_angle, format_length, in_unit
-from app.wording import built_sentence, difference_words
+from app.units import LengthUnit, in_unit
+from app.wording import built_sentence, difference_words, doubt_words
 from geometry.errors import PlanError
-from geometry.plan.as_built import AsBuiltReport, Difference, as_built_report
+from geometry.plan.as_built import FIELDS, AsBuiltReport, Difference, as_built_report, is_measured
+from geometry.plan.half import SUM
 from geometry.rig.axle import Axle
 from geometry.rig.build import AsBuilt
 
-ANGLES: Final = {"caster": "caster_deg", "pinion_angle": "pinion_angle_deg"}
-"""Fields of the record whose names tell the unit."""
+NOTHING_YET: Final = "Nothing measured yet: there is no answer as built before a number stands below."
 
 BELOW: Final = {"halves": "half_right"}
 """Below which field a difference stands that has none of its own."""
@@ -75,7 +75,7 @@ class AsBuiltForm(RecordForm):
             return
         super().refresh()
         self._show_differences(axle)
-        self._show_verdict()
+        self._show_verdict(axle)
 
     def _axle(self) -> Axle | None:
         return next((axle for axle in self._document.shown_rig.axles if axle.id == self._topic.axle), None)
@@ -96,13 +96,19 @@ class AsBuiltForm(RecordForm):
             label.setText(typeset(" ".join(words)))
             label.setVisible(bool(label.text()))
 
-    def _show_verdict(self) -> None:
+    def _show_verdict(self, axle: Axle) -> None:
         study = self._document.study
+        measured = is_measured(axle.as_built)
+        self.symbol.setVisible(measured)
+        if not measured:
+            self.verdict.setText(NOTHING_YET)
+            return
         if study is None or study.in_short or study.as_built is None:
             self.symbol.show_verdict(None)
             self.verdict.setText("Checking as built…")
             return
-        self.symbol.show_verdict(study.as_built.verdict)
+        found = study.as_built
+        self.symbol.show_verdict(found.sign, words="out of tolerance" if found.sign is not found.verdict else "")
         self.verdict.setText(typeset(built_sentence(study, self._document.unit)))
 
     # Commands
@@ -122,30 +128,44 @@ class AsBuiltForm(RecordForm):
 def _by_field(report: AsBuiltReport) -> dict[str, list[Difference]]:
     found: dict[str, list[Difference]] = {}
     for each in report.differences:
-        name = BELOW.get(each.name, ANGLES.get(each.name, each.name))
+        name = BELOW.get(each.name, FIELDS.get(each.name, ""))
         found.setdefault(name, []).append(each)
     return found
 
 
 def said_of(found: Difference, unit: LengthUnit) -> str:
-    """One measured number beside its plan, as “Plan 62 1/2 in; 1/16 in over the plan: in tolerance, ±3.0 mm”."""
+    """One measured number beside its plan, as “Plan 62 1/2 in; 1/16 in over the plan: in tolerance, ±3.0 mm”.
+
+    Of a tacked axle the plan is told as it is before the welds pull, and finished where that is something else.
+    """
     if found.name == "halves":
         return f"Both halves against the width: {_judged(found, unit)}."
+    plan = _plan_words(found, unit)
+    if found.measured is None:
+        return f"{plan}."
+    if found.off is None and found.finished.value is not None:
+        by = difference_words(found.name, found.measured - found.finished.value, unit)
+        plan = f"{plan}; {by} of the finished axle"
+    doubt = f" {doubt_words(found, unit)}" if found.is_doubted else ""
+    if found.off is None:
+        return f"{plan}: not judged.{doubt}"
+    return f"{plan}; {_judged(found, unit)}.{doubt}"
+
+
+def _plan_words(found: Difference, unit: LengthUnit) -> str:
+    now, finished = (size_words(found.name, each.value, unit) for each in (found.planned, found.finished))
     if found.planned.value is None:
-        return "Plan unknown." if found.measured is None else "Plan unknown: not judged."
-    plan = f"Plan {_size(found.name, found.planned.value, unit, fine=False)}"
-    return f"{plan}." if found.measured is None else f"{plan}; {_judged(found, unit)}."
+        if found.finished.value is None:
+            return "Plan unknown"
+        return f"Plan {finished} finished, while tacked unknown for want of the weld shrink"
+    shrinks = found.finished.value is not None and abs(found.planned.value - found.finished.value) > SUM
+    return f"Plan {now} while tacked, {finished} finished" if shrinks else f"Plan {now}"
 
 
 def _judged(found: Difference, unit: LengthUnit) -> str:
-    by = difference_words(found.name, found.by.value or 0.0, unit)
+    at_least = "at least " if found.by.value is None else ""
+    by = difference_words(found.name, found.off or 0.0, unit)
     if found.tolerance is None or found.within is None:
         return f"{by}: not judged, no tolerance"
-    allowed = _size(found.name, found.tolerance, unit, fine=True)
-    return f"{by}: {'in' if found.within else 'OUT OF'} tolerance, ±{allowed}"
-
-
-def _size(name: str, value: float, unit: LengthUnit, *, fine: bool) -> str:
-    if name in ANGLES:
-        return format_angle(degrees(value))
-    return format_length(value, fine_unit(unit)) if fine else format_length(value, unit, step=1 / 32)
+    allowed = size_words(found.name, found.tolerance, unit, fine=True)
+    return f"{at_least}{by}: {'in' if found.within else 'OUT OF'} tolerance, ±{allowed}"

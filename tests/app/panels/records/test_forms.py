@@ -16,6 +16,7 @@ from app.document import Document
 from app.edits import with_axle
 from app.panels.details import Details
 from app.panels.entry_field import EntryField
+from app.panels.records.as_built_form import NOTHING_YET
 from app.panels.records.fields import ChoiceField, Field, TickField
 from app.panels.records.items import Item
 from app.panels.records.pages import GROUPS
@@ -325,13 +326,17 @@ def test_the_record_of_the_welded_axle_shows_each_difference_and_whether_it_is_a
     qtbot: QtBot, document: Document, details: Details
 ) -> None:
     width = document.rig.axle("rear").width
-    document.put_rig(with_axle(document.rig, "rear", build=Build(tolerance_class="B")))
+    side = BuildSide(shrink=0.8)
+    document.put_rig(with_axle(document.rig, "rear", build=Build(tolerance_class="B", left=side, right=side)))
     details.show_topic(Topic("as built", "rear"))
     form = details.records.forms["as built"]
     qtbot.mouseClick(form.start_button, Qt.MouseButton.LeftButton)  # type: ignore[attr-defined]
+    assert form.verdict.text() == NOTHING_YET  # type: ignore[attr-defined]
+    assert form.symbol.isHidden()  # type: ignore[attr-defined]
+    assert "in while tacked, " in form.differences["width"].text().replace("\N{NO-BREAK SPACE}", " ")  # type: ignore[attr-defined]
     enter(qtbot, field(details, "as built", "as_built", "width"), f"{width + 25.4} mm")
     said = form.differences  # type: ignore[attr-defined]
-    assert "1 in over the plan: OUT OF tolerance, ±" in said["width"].text().replace("\N{NO-BREAK SPACE}", " ")
+    assert "15/16 in over the plan: OUT OF tolerance, ±" in said["width"].text().replace("\N{NO-BREAK SPACE}", " ")
     enter(qtbot, field(details, "as built", "as_built", "tire_diameter"), "30")
     assert "not judged" in said["tire_diameter"].text()
     assert said["loaded_radius"].text().startswith("Plan ")
