@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
-from typing import Any, Final
+from time import process_time
+from typing import Final
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSize, QSizeF, Qt
 from PySide6.QtGui import QImage, QImageIOHandler, QImageReader, QPainter
@@ -20,13 +20,13 @@ LARGEST_SIDE: Final = 30_000
 PAGE_DPI: Final = 200
 """Pixels that count as an inch of a PDF page: the scale of a picture is given by pixel."""
 
-_OUTSIDE: Final = re.compile(
-    rb"<!ENTITY|<!DOCTYPE[^>]*\[|(?:href|src)\s*=\s*[\"'](?!#|data:)|url\(\s*[\"']?(?!#|data:)", re.IGNORECASE
-)
-"""What lets a vector drawing ask for other files, or grow without end."""
+MOST_MEMORY: Final = 210_000_000
+"""Memory that a photo may take while it is read [bytes]: 52 million pixels, as the largest of usual cameras have."""
 
-
-_NO_PDF: Final = "cannot be read as PDF; save it again, or the page as PNG"
+FIRST_SIDE: Final = 150
+SLOW: Final = 0.25
+"""A drawing is first drawn with a longer side of so many pixels, and not finer once that takes so much time [s]: each
+step finer takes four times as long."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -54,62 +54,94 @@ def picture_of(data: bytes, name: str, page: int = 1) -> Picture:
 
 
 def _photo(data: bytes, name: str, _page: int) -> Picture:
+    reader, buffer = _reader(data)
+    size, _ = _checked(reader, name)
+    is_jpeg = bytes(reader.format().data()) == b"jpeg"
+    # A camera may have stored the picture on its side; its size is that of the upright one.
+    on_its_side = reader.transformation().value & QImageIOHandler.Transformation.TransformationRotate90.value
+    if is_jpeg:
+        reader.setScaledSize(_fitted(QSizeF(size)))  # read coarser, which takes little memory
+        image = reader.read()
+    else:
+        image = reader.read()
+        alpha = image.hasAlphaChannel()
+        # In place, where making it smaller would make a copy first.
+        image.convertTo(QImage.Format.Format_ARGB32_Premultiplied if alpha else QImage.Format.Format_RGB32)
+        if not image.isNull():
+            image = image.scaled(_fitted(QSizeF(image.size())), mode=Qt.TransformationMode.SmoothTransformation)
+    buffer.close()
+    return Picture(image, QSizeF(size.transposed() if on_its_side else size))
+
+
+def _reader(data: bytes) -> tuple[QImageReader, QBuffer]:
+    """What reads a photo, and the buffer that it reads, which must live as long."""
     buffer = QBuffer()
     buffer.setData(QByteArray(data))
     buffer.open(QIODevice.OpenModeFlag.ReadOnly)
     reader = QImageReader(buffer)
     reader.setDecideFormatFromContent(True)
     reader.setAutoTransform(True)
+    return reader, buffer
+
+
+def _checked(reader: QImageReader, name: str) -> tuple[QSize, int]:
+    """The size of a photo [pixels], and the memory that it takes to read it [bytes]."""
     if bytes(reader.format().data()) not in {b"png", b"jpeg"}:
         raise PictureError(f"{name} is neither PNG nor JPEG inside; save it again as one of these")
     size = reader.size()
     if not size.isValid() or max(size.width(), size.height()) > LARGEST_SIDE:
         raise PictureError(f"{name} is damaged or wider than {LARGEST_SIDE} pixels; save it again, smaller")
-    # A camera may have stored the picture on its side; its size is that of the upright one.
-    on_its_side = reader.transformation().value & QImageIOHandler.Transformation.TransformationRotate90.value
-    reader.setScaledSize(_fitted(QSizeF(size)))
-    return Picture(reader.read(), QSizeF(size.transposed() if on_its_side else size))
+    deep = max(QImage.toPixelFormat(reader.imageFormat()).bitsPerPixel(), 32)
+    needed = size.width() * size.height() * deep // 8
+    if needed > MOST_MEMORY:
+        most = MOST_MEMORY * 8 // deep // 1_000_000
+        raise PictureError(f"{name} has more than {most} million pixels; save it again, smaller")
+    return size, needed
 
 
 def _vector(data: bytes, name: str, _page: int) -> Picture:
     from PySide6.QtSvg import QSvgRenderer
 
-    if _OUTSIDE.search(data):
-        raise PictureError(f"{name} asks for other files or defines entities; save it as plain SVG, or as PNG")
+    from app.canvas.vector_check import check_vector
+
+    def memory(photo: bytes) -> int:
+        reader, _buffer = _reader(photo)
+        return _checked(reader, f"a photo in {name}")[1]
+
+    check_vector(data, name, memory)
     renderer = QSvgRenderer(QByteArray(data))
     size = renderer.viewBoxF().size() if renderer.isValid() else QSizeF()
-    if size.isEmpty():
+    if size.isEmpty() or not max(size.width(), size.height()) < LARGEST_SIDE * min(size.width(), size.height()):
         raise PictureError(f"{name} cannot be read as SVG; save it again, or as PNG")
-    scale = MOST_PIXELS / max(size.width(), size.height())
-    image = QImage((size * scale).toSize().expandedTo(QSize(1, 1)), QImage.Format.Format_ARGB32_Premultiplied)
-    image.fill(Qt.GlobalColor.transparent)
-    painter = QPainter(image)
-    renderer.render(painter, QRectF(image.rect()))
-    painter.end()
-    return Picture(image, size)
+    side, image = FIRST_SIDE, QImage()
+    while True:
+        began = process_time()
+        image = QImage(_with_side(size, side), QImage.Format.Format_ARGB32_Premultiplied)
+        image.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(image)
+        renderer.render(painter, QRectF(image.rect()))
+        painter.end()
+        if side == MOST_PIXELS or process_time() - began > SLOW:
+            return Picture(image, size)
+        side = min(2 * side, MOST_PIXELS)
 
 
 def _page(data: bytes, name: str, page: int) -> Picture:
-    import pypdfium2
+    from app.files.pdf_page import drawn_page
 
-    count = 0
-    try:
-        document: Any = pypdfium2.PdfDocument(data)
-        count = len(document)
-        sheet = document[page - 1]
-        width, height = (side * PAGE_DPI / 72.0 for side in sheet.get_size())
-        scale = min(1.0, MOST_PIXELS / max(width, height, 1.0)) * PAGE_DPI / 72.0
-        pixels = sheet.render(scale=scale).to_numpy()
-    except Exception as error:  # the library has no class of its own for all that it raises on damaged files
-        why = f"has {count} pages and no page {page}; choose another one" if 0 < count < page else _NO_PDF
-        raise PictureError(f"{name} {why}") from error
-    rows, columns, channels = pixels.shape
+    drawn = drawn_page(data, name, page, most=MOST_PIXELS, dpi=PAGE_DPI)
     formats = {3: QImage.Format.Format_BGR888, 4: QImage.Format.Format_RGB32, 1: QImage.Format.Format_Grayscale8}
-    image = QImage(pixels.tobytes(), columns, rows, columns * channels, formats[channels]).copy()
-    return Picture(image, QSizeF(width, height))
+    shape = drawn.page
+    row = shape.columns * shape.channels
+    image = QImage(drawn.pixels, shape.columns, shape.rows, row, formats[shape.channels]).copy()
+    return Picture(image, QSizeF(shape.width, shape.height))
+
+
+def _with_side(size: QSizeF, side: int) -> QSize:
+    """A size of the same shape whose longer side is that long."""
+    return (size * (side / max(size.width(), size.height()))).toSize().expandedTo(QSize(1, 1))
 
 
 def _fitted(size: QSizeF) -> QSize:
     """A size of the same shape whose longer side is no longer than MOST_PIXELS."""
-    longest = max(size.width(), size.height())
-    return (size * min(1.0, MOST_PIXELS / longest)).toSize().expandedTo(QSize(1, 1))
+    return _with_side(size, round(min(max(size.width(), size.height()), MOST_PIXELS)))

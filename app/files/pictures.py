@@ -39,9 +39,10 @@ def read_picture(rig_file: Path, underlay: Underlay) -> tuple[bytes, bool]:
     path = folder / PurePosixPath(underlay.file)
     if not path.exists():
         raise PictureError(f"the picture {underlay.file} is missing from the folder of the rig; put it back there")
-    if not path.resolve().is_relative_to(folder):
+    real = path.resolve()
+    if not real.is_relative_to(folder):
         raise PictureError(f"the picture {underlay.file} leads out of the folder of the rig; put a copy into it")
-    data = picture_bytes(path)
+    data = picture_bytes(real)  # and not what a link may lead to by now
     return data, hashlib.sha256(data).hexdigest() == underlay.sha256
 
 
@@ -49,6 +50,8 @@ def picture_bytes(path: Path) -> bytes:
     """The content of a picture file; raises PictureError when it is of another kind, too large or cannot be read."""
     if path.suffix.lower() not in KINDS:
         raise PictureError(f"{path.name} is none of {', '.join(KINDS)}; save the picture as one of these")
+    if path.exists() and not path.is_file():  # a pipe would never end
+        raise PictureError(f"{path.name} is no file; choose a picture")
     try:
         with path.open("rb") as file:
             data = file.read(LARGEST + 1)
@@ -95,7 +98,7 @@ def _free_name(folder: Path, name: str, data: bytes) -> Path:
 def carry(old: Path | None, new: Path, underlays: Iterable[Underlay]) -> None:
     """Copy placed pictures along to the folder of another rig file, where they are not there yet.
 
-    What is missing stays missing, and nothing that stands there is written over.
+    What is missing stays missing, nothing that stands there is written over, and no link leads the copy elsewhere.
 
     Raises
     ------
@@ -106,11 +109,12 @@ def carry(old: Path | None, new: Path, underlays: Iterable[Underlay]) -> None:
     if old is None or old.parent.resolve() == new.parent.resolve():
         return
     for underlay in underlays:
-        target = new.parent / PurePosixPath(underlay.file)
+        folder = new.parent.resolve()
+        target = (folder / PurePosixPath(underlay.file)).resolve()
         try:
             data, _ = read_picture(old, underlay)
         except PictureError:
             continue
-        if not target.exists():
+        if not target.exists() and target.is_relative_to(folder):
             target.parent.mkdir(parents=True, exist_ok=True)
             save_bytes(target, data)

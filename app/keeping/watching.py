@@ -11,6 +11,7 @@ from typing import Final
 from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
 
 from app.document import Document
+from app.files.rig_file import RigFileError, read_rig_bytes
 
 SETTLE: Final = 300
 """How long a file must be left alone before it is looked at [ms]: programs write in several steps."""
@@ -92,6 +93,6 @@ class FileWatch(QObject):
 
 def _print_of(path: Path) -> bytes:
     try:
-        return hashlib.sha256(path.read_bytes()).digest()
-    except OSError:
+        return hashlib.sha256(read_rig_bytes(path)).digest()
+    except RigFileError:
         return GONE
