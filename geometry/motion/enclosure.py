@@ -108,6 +108,8 @@ def enclose(linkage: Linkage, coefficients: Floats, middle: float, half: float) 
     inverse_coefficients = chebyshev_coefficients(at_nodes.astype(np.float64))
 
     law = linkage.law if linkage.leaves is not None else None
+    if law is not None and law.error == inf:
+        return UNPROVED
     fine = 3 * (count - 1) + 1 if law is None else count + max(2 * count - 2, len(law.coefficients) - 1)
     y = _grid_values(scaled, fine)
     slope = linear + np.tensordot(y, quadratic, axes=(2, 0))

@@ -199,3 +199,23 @@ def arc_sine(form: Form) -> Form:
     bend = np.where(steepest > 0.0, most / (2.0 * np.maximum(steepest, _TINY) ** 1.5), np.inf)
     rest = np.minimum(form.rest / root + bend * form.swing**2, np.pi)
     return Form(np.arcsin(np.clip(form.value, -1.0, 1.0)), form.slope / root[..., None], rest, form.size)
+
+
+def root(form: Form) -> Form:
+    """√x: slope 1 / 2√x, second derivative −1 / 4 x^1.5; without bound where x may be zero."""
+    least = form.value - form.swing
+    bend = np.where(least > 0.0, form.swing**2 / (8.0 * np.maximum(least, _TINY) ** 1.5), np.inf)
+    value = np.sqrt(np.maximum(form.value, _TINY))
+    return Form(value, form.slope / (2.0 * value[..., None]), form.rest / (2.0 * value) + bend, form.size)
+
+
+def sine(form: Form) -> Form:
+    """sin x: its second derivative is within ±1."""
+    value, slope = np.sin(form.value), np.cos(form.value)
+    rest = np.abs(slope) * form.rest + 0.5 * form.swing**2
+    return Form(value, slope[..., None] * form.slope, rest, form.size)
+
+
+def cosine(form: Form) -> Form:
+    """cos x."""
+    return sine(form + np.pi / 2.0)

@@ -29,26 +29,18 @@ bolts. All of this but the law sin α(ζ) is quadratic in the unknowns; the law 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from math import radians
 from typing import Final
 
 import numpy as np
-from numpy.polynomial import chebyshev
 from numpy.typing import NDArray
 
 from geometry.rig.axle import Axle
 from geometry.rig.leaf import leaf_arms
-from geometry.tolerances import TRAVEL_FOUND
 
 Floats = NDArray[np.float64]
 Place = tuple[float, float, float]
-
-LAW_DEGREES: Final = (16, 24, 32)
-"""Degrees of the polynomial sin α(ζ) that are tried [-]."""
-
-LAW: Final = 1e-9
-"""Error of that polynomial that is good enough [-]: with any lever far under POSE."""
 
 _ROUNDS: Final = 40
 """Newton steps for the pitch [-]; ten are usual."""
@@ -105,36 +97,6 @@ class Leaves:
     def arms(self) -> Floats:
         """Pivots of the shackle arms on the axle, axle's frame, shape (2, 3) [mm]."""
         return _both(self.shackle_arm)
-
-
-@dataclass(frozen=True)
-class Law:
-    """sin α of one spring over the height of the axle's line above it.
-
-    Attributes
-    ----------
-    coefficients : array, shape (degree + 1,)
-        Of Chebyshev polynomials in (travel − middle) / half.
-    middle, half : float
-        [mm]
-    error : float
-        Largest error found between the nodes [-].
-
-    """
-
-    coefficients: Floats
-    middle: float
-    half: float
-    error: float
-
-    def at(self, travel: Floats) -> Floats:
-        """Values at travels of any shape."""
-        return np.asarray(chebyshev.chebval((travel - self.middle) / self.half, self.coefficients))
-
-    def slope(self, travel: Floats) -> Floats:
-        """Derivatives [1/mm]."""
-        steeper = chebyshev.chebder(self.coefficients) / self.half
-        return np.asarray(chebyshev.chebval((travel - self.middle) / self.half, steeper))
 
 
 @dataclass(frozen=True)
@@ -266,29 +228,6 @@ def side_view(leaves: Leaves, centre: Place) -> SideView:
     return replace(bare, moments=(float(first), float(second)))
 
 
-@lru_cache(maxsize=64)
-def pitch_law(leaves: Leaves, centre: Place, low: float, high: float) -> Law:
-    """The law over travels of the axle's line above a spring; coefficients are nan where there is no such pitch."""
-    middle, half = (low + high) / 2.0, (high - low) / 2.0
-    view = side_view(leaves, centre)
-
-    def exact(travel: Floats) -> Floats:
-        found: Floats = np.sin(view.free_pitch(travel) + leaves.wind_up)
-        return found
-
-    between = middle + half * np.linspace(-1.0, 1.0, 4 * LAW_DEGREES[-1] + 1)
-    truth = exact(between)
-    for degree in LAW_DEGREES:
-        points = np.cos((np.arange(degree + 1) + 0.5) * np.pi / (degree + 1))
-        coefficients = chebyshev.chebvander(points, degree).T @ exact(middle + half * points) * (2.0 / len(points))
-        coefficients[0] /= 2.0
-        law = Law(coefficients, middle, half, 0.0)
-        law = replace(law, error=float(np.abs(law.at(between) - truth).max()))
-        if not law.error > LAW:
-            break
-    return law
-
-
 def most_bend(leaves: Leaves, centre: Place, low: float, high: float) -> tuple[float, float]:
     """Largest angles between both arms' rods and the seat's line over straight travel [rad], looked at, not proved."""
     view = side_view(leaves, centre)
@@ -300,22 +239,6 @@ def most_bend(leaves: Leaves, centre: Place, low: float, high: float) -> tuple[f
         for at, (sign, rod) in enumerate(zip((-1.0, -1.0), view.rods, strict=True))
     )
     return first, second
-
-
-def law_end(leaves: Leaves, centre: Place, low: float, high: float) -> float:
-    """Travel nearest to ride height, within low and high, at which a spring's rods reach no further [mm]."""
-    view, ends = side_view(leaves, centre), [np.inf]
-    for far in (low, high):
-        good, bad = 0.0, 1.0
-        if np.isfinite(view.free_pitch(far * np.linspace(0.0, 1.0, 33))).all():
-            continue
-        while (bad - good) * abs(far) > TRAVEL_FOUND:
-            middle = 0.5 * (good + bad)
-            reached = bool(np.isfinite(view.free_pitch(far * middle * np.linspace(0.0, 1.0, 9))).all())
-            good, bad = (middle, bad) if reached else (good, middle)
-        ends.append(far * bad)
-    nearest = min(ends, key=abs)
-    return nearest if np.isfinite(nearest) else 0.0
 
 
 def leaves_of(axle: Axle) -> Leaves | None:

@@ -33,7 +33,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from geometry.errors import LinkageError
-from geometry.motion.leaf import Law, Leaves, law_end, leaves_of, pitch_law
+from geometry.motion.leaf import Leaves, leaves_of
+from geometry.motion.leaf_law import Law, law_end, pitch_law
 from geometry.rig.axle import Axle
 from geometry.tolerances import CLOSURE, SHORTEST_TRAVEL, TRAVEL_STEP
 
@@ -247,7 +248,7 @@ def _law(linkage: Linkage) -> Law:
         raise ValueError("expected leaf springs, got rods")
     reach *= max(1.0, leaves.seat[1] / linkage.stop_station)
     law = pitch_law(leaves, linkage.centre, middle - reach, middle + reach)
-    if np.isfinite(law.error):
+    if np.isfinite(law.coefficients).all():
         return law
     way = law_end(leaves, linkage.centre, middle - reach, middle + reach)
     words = f"{abs(way):.0f} mm {'bump' if way >= 0.0 else 'droop'}"

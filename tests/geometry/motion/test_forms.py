@@ -14,10 +14,13 @@ from geometry.motion.forms import (
     arc_sine,
     bearing,
     constant,
+    cosine,
     cross,
     dot,
     inverse,
     length,
+    root,
+    sine,
     unit,
 )
 
@@ -60,6 +63,9 @@ QUANTITIES: dict[str, tuple[Callable[[Form], Form], Callable[[Floats], Floats]]]
         lambda v: arc_sine(unit(v).part(1)),
         lambda v: np.arcsin(v[..., 1] / np.linalg.norm(v, axis=-1)),
     ),
+    "root": (lambda v: root(v.part(0) + 0.5), lambda v: np.sqrt(v[..., 0] + 0.5)),
+    "sine": (lambda v: sine(v.part(1)), lambda v: np.sin(v[..., 1])),
+    "cosine": (lambda v: cosine(v.part(2)), lambda v: np.cos(v[..., 2])),
 }
 
 
@@ -107,3 +113,4 @@ def test_an_angle_stays_bounded_where_both_directions_meet_and_where_they_are_op
 def test_what_passes_through_zero_has_no_bound_for_its_inverse() -> None:
     through = Form(np.zeros(1), np.ones((1, 2)), np.zeros(1), np.ones((1, 2)))
     assert inverse(through).rest[0] == np.inf
+    assert root(through).rest[0] == np.inf
