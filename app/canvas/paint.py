@@ -6,7 +6,7 @@ points of the drawing; `pt` says how many mm of the rig one point spans at the p
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, pi, sqrt
@@ -48,6 +48,9 @@ FAR_ALPHA: Final = 150
 
 STILL: Final = 0.05
 """A point that moves by less than this stands still [points]."""
+
+WIRE: Final = 4.0
+"""Thickness from which a spring's wire is drawn with its edges [points]."""
 
 RODS: Final = frozenset({"link", "tie rod", "drag link", "shock"})
 RUBBER: Final = frozenset({"bump stop", "strap"})
@@ -133,21 +136,16 @@ def paint_over(
 
 def seen_of_active(drawing: Drawing, view: View, pt: float) -> tuple[object, ...]:
     """What a view shows of the active axle and of its extreme tires: while this is equal, so is the picture."""
-
-    def place(points: Floats) -> bytes:
-        return (np.round(view.project(points) / (STILL * pt)) + 0.0).tobytes()  # no negative zeros
-
-    def seen(tire: TireShape) -> bytes:
-        solid = tire.solid
-        return place(np.array([solid.centre, solid.centre + solid.radius * solid.axis]))
-
-    parts = [seen(tire) for tire in drawing.extremes if tire.part.id == drawing.active_axle]
+    tires = [tire.solid for tire in drawing.extremes if tire.part.id == drawing.active_axle]
+    lines: list[Floats] = []
     for axle in _active(drawing):
-        parts += [seen(tire) for tire in axle.tires]
-        parts += [place(tube.points) for tube in axle.tubes]
-        parts += [place(kingpin) for kingpin in axle.kingpins]
+        tires += [tire.solid for tire in axle.tires]
+        lines += [*(tube.points for tube in axle.tubes), *axle.kingpins]
+    ends = [end for tire in tires for end in (tire.centre, tire.centre + tire.radius * tire.axis)]
+    points = np.vstack([*ends, *lines, np.zeros(3)])
+    places = (np.round(view.project(points) / (STILL * pt)) + 0.0).tobytes()  # no negative zeros
     described = None if drawing.active is None else replace(drawing.active, width=1.0)
-    return (described, *parts)
+    return (described, tuple(map(len, lines)), places)
 
 
 def other_axles(drawing: Drawing) -> tuple[AxleParts, ...]:
@@ -172,7 +170,8 @@ def paint_chassis(painter: QPainter, view: View, chassis: Chassis, style: DrawSt
 @lru_cache(maxsize=8)
 def _chassis_paths(chassis: Chassis, view: View) -> tuple[tuple[QPainterPath, bool], ...]:
     """Outlines of bars and panels in a view, the farthest first, and whether each is a bar's."""
-    bars = [(_depth(bar.points, view), _tube_path(bar, view), True) for bar in chassis.bars]
+    depths = _depths([bar.points for bar in chassis.bars], view)
+    bars = [(depth, _tube_path(bar, view), True) for depth, bar in zip(depths, chassis.bars, strict=True)]
     panels = [
         (_depth(facet, view), region([view.project(facet)]), False)
         for panel in chassis.panels
@@ -239,7 +238,8 @@ def paint_selection(painter: QPainter, view: View, drawing: Drawing, style: Draw
 
 def _paint_axle(painter: QPainter, view: View, axle: AxleParts, style: DrawStyle, pt: float) -> None:
     painter.setPen(pen(style.tube_edge, style.narrow, pt))
-    for tube in sorted(axle.tubes, key=lambda each: _depth(each.points, view)):
+    depths = _depths([tube.points for tube in axle.tubes], view)
+    for _, tube in sorted(zip(depths, axle.tubes, strict=True), key=lambda each: each[0]):
         painter.setBrush(_fill_of(tube.part, style))
         painter.drawPath(_tube_path(tube, view))
     _paint_coils(painter, view, axle, style, pt)
@@ -252,13 +252,13 @@ def _fill_of(part: PartRef, style: DrawStyle) -> QColor:
 
 
 def _paint_coils(painter: QPainter, view: View, axle: AxleParts, style: DrawStyle, pt: float) -> None:
-    """Springs: a wide line with a narrower one over it looks like a wire with edges."""
+    """Springs: a wide line with a narrower one over it looks like a wire with edges; from afar it is a thin line."""
     for coil in axle.coils:
-        wire = polygon(view.project(coil.points))
-        for colour, width in (
-            (style.tube_edge, 2.0 * coil.radius / pt),
-            (style.link, max(2.0 * coil.radius / pt - 2.0 * style.narrow, 0.0)),
-        ):
+        wire, thick, edge = polygon(view.project(coil.points)), 2.0 * coil.radius / pt, style.narrow
+        lines = (
+            ((style.tube_edge, thick), (style.link, thick - 2.0 * edge)) if thick > WIRE else ((style.tube_edge, edge),)
+        )
+        for colour, width in lines:
             line = pen(colour, width, pt)
             line.setCapStyle(Qt.PenCapStyle.RoundCap)
             line.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
@@ -369,6 +369,15 @@ def _is_near(tire: TireShape, view: View, drawing: Drawing) -> bool:
     if view is SIDE:
         return tire.part.side == "left"
     return view is TOP or tire.part.id == drawing.active_axle
+
+
+def _depths(lines: Sequence[Floats], view: View) -> list[float]:
+    """Mean depth of each of some lines; at once, for a drag asks it of all that an axle carries at each step."""
+    counts = np.array([len(line) for line in lines], dtype=np.int64)
+    if not len(counts):
+        return []
+    depths: list[float] = (np.add.reduceat(view.depth(np.vstack(lines)), counts.cumsum() - counts) / counts).tolist()
+    return depths
 
 
 def _depth(points: Floats, view: View) -> float:

@@ -14,6 +14,7 @@ from geometry.rig.leaf import BOLTS
 from geometry.rig.parts import Node, Point
 from geometry.rig.rig import Rig
 from geometry.rig.stroke import BumpStop, Shock, Strap
+from geometry.sketch.hung import check_movable
 from geometry.sketch.lookup import (
     AXLE_KINDS,
     checked,
@@ -58,10 +59,11 @@ def moved(rig: Rig, parts: Iterable[PartRef], by: Point, *, both_sides: bool = T
     Raises
     ------
     RigError
-        When a part is not there or the result cannot be used.
+        When a part is not there, the result cannot be used, or nothing is chosen but what numbers place.
 
     """
     chosen = tuple(parts)
+    check_movable(chosen)
     ways: dict[str, set[bool]] = {}
     for part in chosen:
         for ref in node_refs(rig, part):

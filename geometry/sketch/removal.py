@@ -14,6 +14,7 @@ from geometry.rig.layout import PartRef
 from geometry.rig.naming import link_part
 from geometry.rig.parts import Bar, Panel
 from geometry.rig.rig import Rig
+from geometry.sketch.hung import HUNG, without_hung
 from geometry.sketch.lookup import AXLE_KINDS, checked, entered, item, refs_of, rod_of
 
 Item = TypeVar("Item", Bar, Panel)
@@ -23,7 +24,7 @@ FEWEST_LINKS: Final = 4
 
 
 def without(rig: Rig, parts: Iterable[PartRef], *, nodes_too: bool = True) -> Rig:
-    """The rig without parts; an image stands for its original, any part of an axle for the axle.
+    """The rig without parts; an image stands for its original, housing, pinion or tire of an axle for the axle.
 
     Bars run straight through where a node of theirs goes, and go where fewer than two are left; facets of panels go
     with fewer than three corners, panels with no facet.
@@ -40,12 +41,14 @@ def without(rig: Rig, parts: Iterable[PartRef], *, nodes_too: bool = True) -> Ri
         meant, or when a part is not there.
 
     """
-    gone = _ids(rig, parts)
+    chosen = tuple(parts)
+    gone = _ids(rig, (part for part in chosen if part.kind not in HUNG))
     bars = _trimmed(rig.bars, gone["bar"], lambda bar: _bar_without(bar, gone["node"]))
     panels = _trimmed(rig.panels, gone["panel"], lambda panel: _panel_without(panel, gone["node"]))
     lonely = _names(rig) - _names(replace(rig, bars=bars, panels=panels)) if nodes_too else set()
     nodes = tuple(node for node in rig.nodes if node.id not in gone["node"] | lonely)
-    axles = tuple(_axle_without(axle, gone["link"]) for axle in rig.axles if axle.id not in gone["axle"])
+    left = (axle for axle in rig.axles if axle.id not in gone["axle"])
+    axles = tuple(without_hung(_axle_without(axle, gone["link"]), chosen) for axle in left)
     if not axles:
         raise RigError("axles", "a rig has one axle at least; add another one before this one goes")
     return checked(replace(rig, nodes=nodes, bars=bars, panels=panels, axles=axles))

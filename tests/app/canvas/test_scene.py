@@ -7,10 +7,12 @@ import pytest
 from msgspec.structs import replace
 
 from app.canvas.scene import MOST_MARKS, axle_parts, drawing_of, extreme_tires, worth_marking
+from app.canvas.targets import axle_targets
 from app.edits import with_axle
 from geometry.contact.findings import PairName
 from geometry.contact.solids import housing_solids, link_solids, tire_solids
 from geometry.motion.travel import RIDE_HEIGHT, TravelPose
+from geometry.outline.view import FRONT, SIDE, TOP, View
 from geometry.rig.layout import BarPath, PartRef
 from geometry.rig.rig import Rig
 from geometry.rig.wheel import tire_dimensions
@@ -117,3 +119,25 @@ def test_parts_are_named_as_the_search_names_them(rig: Rig) -> None:
     parts = axle_parts(axle, RIDE_HEIGHT)
     drawn: set[PartRef] = {shape.part for shape in (*parts.tires, *parts.tubes)}
     assert {(part.kind, part.id) for part in drawn} == searched
+
+
+@pytest.mark.parametrize("view", [SIDE, FRONT, TOP], ids=lambda view: view.key)
+def test_what_hangs_on_an_axle_is_picked_where_it_is_in_the_pose(long_rig: Rig, view: View) -> None:
+    kinds = {"shock", "bump stop", "strap", "tie rod", "drag link", "driveshaft"}
+    for pose in (RIDE_HEIGHT, TravelPose(80.0, -100.0, 0.4)):
+        drawing = drawing_of(long_rig, {"front": pose}, active_axle="front")
+        targets = axle_targets(drawing, view)
+        front = next(parts for parts in drawing.axles if parts.axle == "front")
+        assert kinds <= {tube.part.kind for tube in front.tubes}
+        for tube in front.tubes:
+            u, v = view.project(tube.points.mean(axis=0) if len(tube.points) == 2 else tube.points[4]).tolist()
+            assert tube.part in targets.at((u, v), 1.0)
+
+
+def test_tires_are_ghosted_at_the_ends_that_stops_and_straps_leave(long_rig: Rig) -> None:
+    rear = long_rig.axle("rear")
+    short = tuple(replace(strap, length=strap.length - 60.0) for strap in rear.straps)
+    heights = [
+        min(float(tire.solid.centre[2]) for tire in extreme_tires(axle)) for axle in (rear, replace(rear, straps=short))
+    ]
+    assert 40.0 < heights[1] - heights[0] < 80.0
