@@ -168,7 +168,8 @@ def format_wanted(mm: float, unit: LengthUnit) -> str:
 def in_unit(sentence: str, unit: LengthUnit) -> str:
     """A sentence with its millimetres told in `unit`; what stands in quotation marks stays.
 
-    In inches with fractions, what is no whole number of sixteenths is told in decimals, for a limit must be exact.
+    In inches with fractions, what is no whole number of 64ths is told in decimals, for a limit must be exact; decimals
+    are three, or five where these say it exactly.
     """
     if unit is LengthUnit.MM:
         return sentence
@@ -177,8 +178,10 @@ def in_unit(sentence: str, unit: LengthUnit) -> str:
         if found["mm"] is None:
             return found[0]
         mm = float(found["mm"])
-        whole = unit is LengthUnit.FRACTION and (_inches(mm) * 16).denominator == 1
-        return format_length(mm, unit if whole else LengthUnit.INCH)
+        if unit is LengthUnit.FRACTION and (_inches(mm) * 64).denominator == 1:
+            return format_length(mm, unit, step=1 / 64)
+        exact = (_inches(mm) * 10**5).denominator == 1 and (_inches(mm) * 10**3).denominator > 1
+        return f"{float(_inches(mm)):.5f}".rstrip("0") + " in" if exact else format_length(mm, LengthUnit.INCH)
 
     return _MILLIMETRES.sub(told, sentence)
 

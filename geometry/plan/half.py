@@ -7,13 +7,14 @@ half = centre-section half + tube showing + end addition;  tube = tube showing +
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, floor, isfinite
+from math import floor, isfinite
 from typing import Final, Literal
 
 from geometry.errors import PlanError
 from geometry.plan.amount import Amount, given
 from geometry.rig.axle import Axle
 from geometry.rig.build import Build, BuildSide
+from geometry.rig.wheel import INCH
 
 PlanSide = Literal["left", "right"]
 SIDES: Final[tuple[PlanSide, PlanSide]] = ("left", "right")
@@ -27,6 +28,9 @@ no source."""
 
 _TOLD: Final = 10.0
 """Values that work are told to a tenth of a millimetre, rounded to the side on which they do work [1/mm]."""
+
+_INCH_DIGITS: Final = 3
+"""Decimals in which they are told in inches, and typed again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,13 +120,16 @@ def halves_of(axle: Axle) -> tuple[Half, Half]:
 
 
 def at_least(value: float) -> float:
-    """A value told to a tenth of a millimetre, not below it."""
-    return ceil(value * _TOLD - SUM) / _TOLD
+    """A value told to a tenth of a millimetre, not below it, even when it is told to a thousandth of an inch."""
+    return -at_most(-value)
 
 
 def at_most(value: float) -> float:
-    """A value told to a tenth of a millimetre, not above it."""
-    return floor(value * _TOLD + SUM) / _TOLD
+    """A value told to a tenth of a millimetre, not above it, even when it is told to a thousandth of an inch."""
+    tenths = floor(value * _TOLD + SUM)
+    while round(tenths / _TOLD / INCH, _INCH_DIGITS) * INCH > value + SUM:
+        tenths -= 1
+    return tenths / _TOLD
 
 
 def _need(half: Half) -> float:

@@ -11,7 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
-from typing import Literal
+from typing import Final, Literal
+
+from msgspec.structs import replace as altered
 
 from geometry.errors import PlanError
 from geometry.plan.amount import Amount, given, missing_of
@@ -151,34 +153,95 @@ def check_perches(axle: Axle) -> None:
     Raises
     ------
     PlanError
-        With the first perch that has none, by how much, and the width or the pinion offset that would give it.
+        With the perch that lacks most, by how much, and the place, width or pinion offset that would give it room, or
+        how much room there is.
 
     """
     fit = perch_fit(axle)
     if not fit.shortfalls:
         return
     worst = max(fit.shortfalls, key=lambda each: each.by)
-    width, offset = f"axles/{axle.id}/width", f"axles/{axle.id}/housing/pinion_offset"
-    remedies: list[str] = []
-    nearest: list[tuple[str, float]] = []
-    if fit.least_width is not None:
-        nearest.append((width, at_least(fit.least_width)))
-        remedies.append(f"make the width at least {nearest[-1][1]:.1f} mm")
-    if fit.nearest_offset is not None:
-        nearest.append((offset, _told(fit.nearest_offset, fit.offsets)))
-        remedies.append(f"set the pinion offset to {nearest[-1][1]:.10g} mm")
-    if not remedies and fit.both is not None:
-        remedies.append(
-            f"make the width at least {at_least(fit.both[0]):.1f} mm and set the pinion offset to {fit.both[1]:.10g} mm"
-        )
+    nearest = tuple(_nearest_values(axle, fit, worst.perch))
+    remedies = [_REMEDIES[place.rpartition("/")[2]].format(value) for place, value in nearest]
+    if fit.least_width is None and fit.nearest_offset is None and fit.both is not None:
+        remedies.append(_both(axle, fit.both))
     remedy = ", or ".join(remedies) or "move the perches apart or make them narrower"
     meets = f"perch “{worst.other}”" if worst.meets == "perch" else f"the {worst.meets}"
     raise PlanError(
         f"axles/{axle.id}/build/perches/{worst.perch}",
-        f"perch “{worst.perch}” with its welds and {meets} want the same {worst.by:.1f} mm of tube; {remedy}",
+        f"perch “{worst.perch}” with its welds and {meets} want the same {worst.by:.1f} mm of tube; "
+        f"{_room_words(axle, worst.perch)}{remedy}",
         by=worst.by,
-        nearest=tuple(nearest),
+        nearest=nearest,
     )
+
+
+_REMEDIES: Final = {
+    "at": "put its middle {:.10g} mm from the centre plane",
+    "width": "make the width at least {:.1f} mm",
+    "pinion_offset": "set the pinion offset to {:.10g} mm",
+}
+"""What to do with each value that works."""
+
+
+def _nearest_values(axle: Axle, fit: PerchFit, perch: str) -> Iterator[tuple[str, float]]:
+    """Values that each give a perch its room, that of its own place first."""
+    at = _nearest_place(axle, perch)
+    if at is not None:
+        yield f"axles/{axle.id}/build/perches/{perch}/at", at
+    if fit.least_width is not None:
+        yield f"axles/{axle.id}/width", at_least(fit.least_width)
+    if fit.nearest_offset is not None:
+        yield f"axles/{axle.id}/housing/pinion_offset", _told(fit.nearest_offset, fit.offsets)
+
+
+def _both(axle: Axle, both: tuple[float, float]) -> str:
+    """A width and an offset that work together: a little wider than least, so that the offset has some room."""
+    width = at_least(both[0] + LEAST_SHOWING)
+    fit = perch_fit(altered(axle, width=width))
+    offset = both[1] if fit.nearest_offset is None else _told(fit.nearest_offset, fit.offsets)
+    return f"make the width at least {width:.1f} mm and set the pinion offset to {offset:.10g} mm"
+
+
+def _nearest_place(axle: Axle, perch: str) -> float | None:
+    """The nearest middle [mm] at which a perch, and its mirror image, meet nothing; None = there is none."""
+    build = build_of(axle)
+    moved = next(each for each in build.perches if each.id == perch)
+    reach = moved.width / 2.0 + (moved.weld_leg or 0.0)
+    edges = [edge for low, high in _gaps(axle, perch) for edge in (at_least(low + reach), at_most(high - reach))]
+    if moved.mirrored:
+        edges += [-edge for edge in edges] + [at_least(reach), at_most(-reach)]
+    for at in sorted(edges, key=lambda edge: abs(edge - moved.at)):
+        perches = tuple(altered(each, at=at) if each.id == perch else each for each in build.perches)
+        tried = perch_fit(altered(axle, build=altered(build, perches=perches)))
+        if not any(perch in {each.perch, each.other} for each in tried.shortfalls):
+            return at
+    return None
+
+
+def _gaps(axle: Axle, perch: str) -> list[tuple[float, float]]:
+    """Bare tube from, to [mm] between everything but one perch, right to left."""
+    fit, (left, right), offset = perch_fit(axle), halves_of(axle), axle.housing.pinion_offset
+    known = [part.value or 0.0 for half in (left, right) for part in (half.centre_half, half.end_addition)]
+    ends = (-axle.width / 2.0 + known[3], axle.width / 2.0 - known[1])
+    taken = [(offset - known[2], offset + known[0])]
+    taken += [(place.low.value or 0.0, place.high.value or 0.0) for place in fit.places if place.perch != perch]
+    taken.sort()
+    gaps, low = [], ends[0]
+    for one, other in taken:
+        gaps.append((low, one))
+        low = max(low, other)
+    return [gap for gap in (*gaps, (low, ends[1])) if gap[0] < gap[1]]
+
+
+def _room_words(axle: Axle, perch: str) -> str:
+    """How much room there is for a perch that is wider than every gap; empty = it is not."""
+    moved = next(each for each in build_of(axle).perches if each.id == perch)
+    takes = moved.width + 2.0 * (moved.weld_leg or 0.0)
+    most = max((high - low for low, high in _gaps(axle, perch)), default=0.0)
+    if takes <= most:
+        return ""
+    return f"it takes {takes:.1f} mm, and the most bare tube there is in one piece is {at_most(most):.1f} mm; "
 
 
 def _told(offset: float, ranges: Sequence[OffsetRange]) -> float:

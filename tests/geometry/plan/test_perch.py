@@ -78,7 +78,8 @@ def test_a_centre_section_in_the_way_is_helped_by_the_offset_and_by_no_width() -
     problem = refused(made)
     assert problem.by == pytest.approx(0.25 * INCH, abs=FINE)
     assert problem.place == "axles/front/build/perches/spring"
-    ((place, offset),) = problem.nearest
+    moved, (place, offset) = problem.nearest
+    assert moved == ("axles/front/build/perches/spring/at", pytest.approx(17.25 * INCH, abs=0.2))
     assert place == "axles/front/housing/pinion_offset"
     assert 8.74 * INCH < offset <= 8.75 * INCH
     check_perches(perched(72.0, offset / INCH))
@@ -91,7 +92,8 @@ def test_an_end_in_the_way_is_helped_by_the_width_and_by_no_offset() -> None:
     assert fit.offsets == ()
     assert fit.nearest_offset is None
     assert fit.least_width == pytest.approx(58.0 * INCH, abs=FINE)
-    ((place, width),) = refused(made).nearest
+    moved, (place, width) = refused(made).nearest
+    assert moved == ("axles/front/build/perches/spring/at", pytest.approx(16.0 * INCH, abs=0.2))
     assert place == "axles/front/width"
     check_perches(perched(width / INCH, 0.0))
 
@@ -101,7 +103,8 @@ def test_where_both_are_in_the_way_a_width_and_an_offset_together_help() -> None
     fit = perch_fit(made)
     assert (fit.least_width, fit.nearest_offset) == (None, None)
     assert fit.both == (pytest.approx(58.0 * INCH), pytest.approx(8.75 * INCH))
-    assert refused(made).nearest == ()
+    assert "make the width at least 1474.3 mm and set the pinion offset to 222.2 mm" in str(refused(made))
+    check_perches(at(made, 1474.3, 222.2))
     check_perches(perched(fit.both[0] / INCH, fit.both[1] / INCH))
 
 
@@ -137,7 +140,25 @@ def test_perches_on_each_other_are_helped_by_neither() -> None:
     fit = perch_fit(perched(72.0, 0.0, perch(), perch(19.0, id="link")))
     assert {(each.perch, each.meets, each.other) for each in fit.shortfalls} == {("spring", "perch", "link")}
     assert (fit.least_width, fit.nearest_offset, fit.both) == (None, None, None)
-    assert "move the perches apart" in str(refused(perched(72.0, 0.0, perch(), perch(19.0, id="link"))))
+    problem = refused(perched(72.0, 0.0, perch(), perch(19.0, id="link")))
+    assert [place for place, _ in problem.nearest] == ["axles/front/build/perches/spring/at"]
+    check_perches(perched(72.0, 0.0, perch(problem.nearest[0][1] / INCH), perch(19.0, id="link")))
+
+
+def test_a_bracket_on_the_centre_section_is_told_its_own_nearest_place_first() -> None:
+    problem = refused(perched(72.0, 0.0, perch(4.0, mirrored=False)))
+    place, moved = problem.nearest[0]
+    assert place == "axles/front/build/perches/spring/at"
+    assert moved == pytest.approx((6.5 + 1.75) * INCH, abs=0.2)
+    assert f"of tube; put its middle {moved:.10g} mm from the centre plane, or " in problem.problem
+    check_perches(perched(72.0, 0.0, perch(moved / INCH, mirrored=False)))
+
+
+def test_a_perch_that_is_wider_than_the_room_is_told_how_much_there_is() -> None:
+    problem = refused(perched(72.0, 0.0, perch(17.0, width_in=36.0, mirrored=False)))
+    bare = (36.0 - 6.5 - 10.25) * INCH
+    assert "it takes 927.1 mm, and the most bare tube there is in one piece is 488.9 mm; " in problem.problem
+    assert bare == pytest.approx(488.95)
 
 
 def test_without_a_weld_leg_the_room_is_unknown_but_the_bare_tube_is_not() -> None:
