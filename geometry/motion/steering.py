@@ -139,6 +139,8 @@ def turns(law: TurnLaw | None, wheel: ArrayLike, steer: ArrayLike, wider: ArrayL
 
 def wheel_steer(axle: Axle, side: Side, steer: float) -> float:
     """Turn of one wheel of an axle about its kingpin at a steer [rad]."""
+    if steer == 0.0:
+        return 0.0
     return float(turns(turn_law(axle), side_sign(side), steer)[0])
 
 

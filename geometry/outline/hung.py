@@ -164,7 +164,9 @@ def _strap(chassis: Floats, axle: Floats, length: float) -> Floats:
     rise = min(sqrt(max(0.375 * apart * (length - apart), 0.0)), DEEPEST * apart)
     if rise < 1.0:
         return np.array([chassis, axle])
-    aside = _unit(np.cross(way, [0.0, 1.0, 0.0])) + 0.5 * _unit(np.cross(way, [1.0, 0.0, 0.0]))
+    x, y, z = way.tolist()
+    # across the way and y, and across the way and x
+    aside = _unit(np.array([-z, 0.0, x])) + 0.5 * _unit(np.array([0.0, z, -y]))
     share = np.linspace(0.0, 1.0, SLACK_POINTS)[:, None]
     return np.asarray(chassis + share * way + 4.0 * share * (1.0 - share) * rise * _unit(aside))
 

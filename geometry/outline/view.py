@@ -12,6 +12,7 @@ front view and at (-100, 200) in the top view.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -20,7 +21,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class View:
     """One orthographic view.
 
@@ -39,7 +40,7 @@ class View:
     downward: tuple[float, float, float]
     nearward: tuple[float, float, float]
 
-    @property
+    @cached_property
     def axes(self) -> Floats:
         """Matrix that maps points of the rig to view coordinates by ``points @ axes``, shape (3, 2)."""
         return np.array([self.rightward, self.downward]).T
@@ -58,8 +59,12 @@ class View:
 
     def depth(self, points: Floats) -> Floats:
         """Height of points toward the viewer, shape (..., 3) to (...) [mm]; larger is nearer."""
-        depth: Floats = points @ np.array(self.nearward)
+        depth: Floats = points @ self._near
         return depth
+
+    @cached_property
+    def _near(self) -> Floats:
+        return np.array(self.nearward)
 
 
 SIDE: Final = View("side", "Side view", (-1.0, 0.0, 0.0), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Annotated, Final
 
 from msgspec import Meta, Struct
@@ -41,6 +42,7 @@ class TireSize:
     rim_diameter: float
 
 
+@lru_cache(maxsize=64)
 def read_size(text: str) -> TireSize | None:
     """Read a metric (``LT315/75R16``) or flotation (``37x12.50R17``) size; None if it is neither.
 
