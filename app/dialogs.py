@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import logging
 import re
-import traceback
-from collections.abc import Callable
-from contextlib import suppress
 from enum import Enum, auto
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
-from types import TracebackType
 from typing import Final
 
 from PySide6.QtCore import QStandardPaths, Qt, QUrl
 from PySide6.QtGui import QDesktopServices
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox, QWidget
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from app.files.rig_file import RigFileError
 from app.files.saving import FileSaveError
@@ -194,24 +190,11 @@ def keep_log() -> Path:
     return folder / "wheelroom.log"
 
 
-def crash_hook(parent: Callable[[], QWidget | None], keep: Callable[[], object] = lambda: None) -> Callable[..., None]:
-    """An excepthook that keeps the work, logs what went wrong and says so once, with details to copy."""
-    shown: list[QMessageBox] = []
-
-    def hook(kind: type[BaseException], failure: BaseException, trace: TracebackType | None) -> None:
-        log.critical("Unexpected error", exc_info=(kind, failure, trace))
-        if shown or QApplication.instance() is None or isinstance(failure, KeyboardInterrupt):
-            return
-        with suppress(Exception):  # what went wrong may be in the way of this as well, and is told below
-            keep()
-        box = QMessageBox(
-            QMessageBox.Icon.Warning, "Wheelroom", "Something went wrong inside Wheelroom.", parent=parent()
-        )
-        box.setInformativeText("Your design is still open. Save it under a new name, then start Wheelroom again.")
-        box.setDetailedText("".join(traceback.format_exception(kind, failure, trace)))
-        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        box.finished.connect(shown.clear)
-        shown.append(box)
-        box.open()
-
-    return hook
+def tell_fault(parent: QWidget | None, details: str) -> QMessageBox:
+    """Tell that something went wrong inside, with details to copy; the window goes on behind it."""
+    box = QMessageBox(QMessageBox.Icon.Warning, "Wheelroom", "Something went wrong inside Wheelroom.", parent=parent)
+    box.setInformativeText("Your design is still open. Save it under a new name, then start Wheelroom again.")
+    box.setDetailedText(details)
+    box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    box.open()
+    return box

@@ -49,6 +49,9 @@ ELSEWHERE_S: Final = 0.5
 costs a picture twice a second at most."""
 
 
+STOPPED: Final = "stopped before the whole travel was searched."
+
+
 @dataclass(frozen=True, slots=True)
 class Job:
     """One search on a snapshot."""
@@ -202,6 +205,20 @@ class Searcher(QObject):
             if self._running is not None and self._running.kind in {"curve", "map", "trial", "lock"}:
                 self._running.cancel.set()
             self._start_next()
+
+    @property
+    def is_checking(self) -> bool:
+        """Whether a check is under way or waits for its turn."""
+        return self._waiting is not None or (self._running is not None and self._running.kind == "check")
+
+    def stop_check(self) -> None:
+        """Give up the check of what is shown; it is not established then, and not checked again unasked."""
+        if not self.is_checking or self._document.study is not None:
+            return
+        self._waiting = None
+        if self._running is not None:
+            self._running.cancel.set()
+        self.check_failed.emit(self._document.revision, STOPPED)
 
     def prepare(self, kernels: Path) -> None:
         """Load compiled kernels when nothing else is to do; from then on searches run compiled."""

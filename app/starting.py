@@ -16,9 +16,11 @@ from app import dialogs, loading, window
 from app.compiling import Compiling
 from app.controls import apply_controls
 from app.document import Document
+from app.faults import Faults
 from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
 from app.interrupt import INTERRUPTED
+from app.patience import Patience
 from app.units import LengthUnit
 
 
@@ -69,7 +71,9 @@ def run(path: Path | None = None) -> int:
         dialogs.keep_log()
     document = Document(read_rig(demo_rigs()[0]), unit=LengthUnit.FRACTION)
     shown = window.MainWindow(document, QSettings("wheelroom", "wheelroom"))
-    sys.excepthook = dialogs.crash_hook(lambda: shown, shown.recovery.write_now)
+    faults = Faults(lambda: shown, shown.recovery.write_now)
+    faults.watch()
+    Patience(document, shown.searcher, shown.notice, shown)
     app.commitDataRequest.connect(shown.recovery.write_now)
     shown.painted.connect(loading.end)
     shown.show()

@@ -100,26 +100,41 @@ def check_vector(data: bytes, name: str, check_photo: Callable[[bytes], int]) ->
     while not reader.atEnd():
         kind = reader.readNext()
         tokens += 1
+        photos += _token(reader, kind, elements, name, check_photo)
         if tokens > MOST_TOKENS:
             raise PictureError(f"{name} holds more than {MOST_TOKENS:,} pieces; save it as PNG")
-        if kind is QXmlStreamReader.TokenType.StartElement:
-            photos += _begun(reader, elements, name, check_photo)
-        elif kind is QXmlStreamReader.TokenType.EndElement:
-            elements.end()
-        elif kind is QXmlStreamReader.TokenType.Characters:
-            _taken(str(reader.text()), name, check_photo, link=False)
-        elif (
-            kind is QXmlStreamReader.TokenType.ProcessingInstruction
-            or (kind is QXmlStreamReader.TokenType.DTD and reader.entityDeclarations())
-            or kind is QXmlStreamReader.TokenType.EntityReference
-        ):
-            raise _asks(name)
         if photos > MOST_PHOTOS:
             raise PictureError(f"{name} holds photos that are too large together; save it as PNG")
     if reader.hasError():
         raise PictureError(f"{name} cannot be read as SVG; save it again, or as PNG")
     if elements.drawn() > MOST_DRAWN:
         raise PictureError(f"{name} draws more than {MOST_DRAWN:,} pieces; save it as PNG")
+
+
+def _token(
+    reader: QXmlStreamReader,
+    kind: QXmlStreamReader.TokenType,
+    elements: _Elements,
+    name: str,
+    check_photo: Callable[[bytes], int],
+) -> int:
+    """Memory that the photos of what was just read take [bytes]."""
+    if kind is QXmlStreamReader.TokenType.StartElement:
+        return _begun(reader, elements, name, check_photo)
+    if kind is QXmlStreamReader.TokenType.EndElement:
+        elements.end()
+    elif kind is QXmlStreamReader.TokenType.Characters:
+        _taken(str(reader.text()), name, check_photo, link=False)
+    elif _is_foreign(reader, kind):
+        raise _asks(name)
+    return 0
+
+
+def _is_foreign(reader: QXmlStreamReader, kind: QXmlStreamReader.TokenType) -> bool:
+    """Whether what was read brings in something that stands elsewhere."""
+    kinds = QXmlStreamReader.TokenType
+    defines = kind is kinds.DTD and bool(reader.entityDeclarations())
+    return defines or kind in {kinds.ProcessingInstruction, kinds.EntityReference}
 
 
 def _begun(reader: QXmlStreamReader, elements: _Elements, name: str, check_photo: Callable[[bytes], int]) -> int:

@@ -540,20 +540,6 @@ def test_help_opens_offline_and_its_links_work(qtbot: QtBot, window: MainWindow)
     assert help_window.pages.source().fileName() == "widths.md"  # type: ignore[attr-defined]
 
 
-def test_an_unexpected_error_is_logged_and_said_once(
-    qtbot: QtBot, window: MainWindow, caplog: pytest.LogCaptureFixture
-) -> None:
-    hook = dialogs.crash_hook(lambda: window)
-    for _ in range(3):
-        hook(ZeroDivisionError, ZeroDivisionError("oops"), None)
-    boxes = [box for box in window.findChildren(QMessageBox) if box.isVisible()]
-    assert len(boxes) == 1
-    assert "oops" not in boxes[0].text()
-    assert "oops" in boxes[0].detailedText()
-    assert caplog.text.count("ZeroDivisionError: oops") == 3
-    boxes[0].close()
-    qtbot.waitUntil(lambda: not window.findChildren(QMessageBox))
-
 
 def test_the_question_about_changes_has_a_safe_way_out(qtbot: QtBot, window: MainWindow) -> None:
     box = dialogs.save_question(window, "own.rig.json")
