@@ -22,6 +22,7 @@ from geometry.plan.caster import (
     travel_angles,
     turned,
 )
+from geometry.plan.leaf_perch import LeafPerch, leaf_perch
 from geometry.rig.axle import Axle
 from geometry.rig.rig import Rig
 
@@ -57,6 +58,9 @@ def _figures(axle: Axle) -> Iterator[Figure]:
         yield from _clocking(now)
         yield from _trades(now)
         yield from _target(caster_target(now))
+    springs = leaf_perch(axle)
+    if springs is not None:
+        yield from _leaf_perch(springs)
     for each in perch_angles(axle):
         name = f"Perch {perch_words(axle, each.perch)}"
         yield Figure(
@@ -66,6 +70,32 @@ def _figures(axle: Axle) -> Iterator[Figure]:
         yield Figure(
             f"perch/{each.perch}/seat", f"{name}: seat", each.seat, "angle",
             "Seat above the level at ride height, forward end up.",
+        )  # fmt: skip
+
+
+def _leaf_perch(perch: LeafPerch) -> Iterator[Figure]:
+    """The perches of leaf springs: where they stand on the tube, and at which angles."""
+    name = f"Spring perch, {'over' if perch.over else 'under'} the tube"
+    yield Figure(
+        "leaf/at", f"{name}: from the centre plane", Amount(perch.at), "length",
+        "Middle of the pack from the vehicle's centre plane, on either side; never from the pinion.",
+    )  # fmt: skip
+    yield Figure(
+        "leaf/height", f"{name}: height", Amount(perch.height), "fine",
+        "From the tube's skin to the pack's face at the centre bolt.",
+    )  # fmt: skip
+    yield Figure(
+        "leaf/from_pinion", f"{name}: pinion less seat", Amount(perch.to_pinion), "angle",
+        "What an angle gauge shows on the bench between pinion and seat, both with the pinion's end up.",
+    )  # fmt: skip
+    yield Figure(
+        "leaf/seat", f"{name}: seat", Amount(perch.seat_angle), "angle",
+        "Pack at its centre bolt above the level at ride height, forward end up.",
+    )  # fmt: skip
+    if perch.to_kingpin is not None:
+        yield Figure(
+            "leaf/kingpin", f"{name}: kingpin", Amount(perch.to_kingpin), "angle",
+            "Kingpin's lean rearward from square to the seat; with the seat's angle it makes the caster.",
         )  # fmt: skip
 
 

@@ -10,11 +10,11 @@ from msgspec.structs import replace
 from app.figures import steering
 from app.figures.figure import Figure, Group
 from app.figures.groups import SUBJECTS, group, groups
-from geometry.contact.free_lock import free_lock
 from geometry.plan.amount import Amount
 from geometry.plan.caster import CASTER_HIGH, CASTER_LOW, caster_target, clocking_of, perch_angles, travel_angles
 from geometry.plan.cuts import cut_plan, sum_of
 from geometry.plan.driveshaft import driveshaft
+from geometry.plan.leaf_perch import leaf_perch
 from geometry.plan.mock_up import mock_up
 from geometry.plan.perch import perch_fit
 from geometry.plan.shafts import shaft_plan
@@ -32,13 +32,15 @@ from geometry.stance.stability import stability
 from tests.app.curves.moving import whole_rig
 from tests.app.figures import movements
 from tests.app.figures.plans import PERCH, build, planned_rig
+from tests.geometry.motion.leaves import leaf_axle
 from tests.geometry.plan.builds import side
+from tests.geometry.rig.rigs import small_rig
 
 
 @pytest.fixture(autouse=True)
 def coarse(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The free lock over few cells: what it takes to find them all is tested where it is found."""
-    monkeypatch.setattr(steering, "free_lock", lambda rig, axle: free_lock(rig, axle, movements.CELLS))
+    """The free lock over few cells, once."""
+    monkeypatch.setattr(steering, "free_lock", movements.coarse_lock)
 
 
 Amounts = dict[tuple[str, str], Amount]
@@ -386,3 +388,17 @@ def test_groups_that_rest_on_no_width_do_not_change_with_it() -> None:
 
 def test_the_build_of_these_tests_is_whole() -> None:
     assert cut_plan(replace(rear(planned_rig()), build=build())).missing == ()
+
+
+def test_perches_of_leaf_springs_are_told_with_their_angles() -> None:
+    axle = leaf_axle(seat_deg=2.0)
+    rig = small_rig()
+    rows = {each.key: each.amount.value for each in group(replace(rig, axles=(axle,)), axle.id, "angles").figures}
+    perch = leaf_perch(axle)
+    assert perch is not None
+    assert rows["leaf/at"] == perch.at
+    assert rows["leaf/height"] == perch.height
+    assert rows["leaf/from_pinion"] == perch.to_pinion
+    assert rows["leaf/seat"] == pytest.approx(radians(2.0))
+    assert not {key for key in rows if key.startswith("leaf/kingpin")}
+    assert not {row.key for row in group(rig, "rear", "angles").figures if row.key.startswith("leaf/")}
