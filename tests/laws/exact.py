@@ -16,7 +16,7 @@ from geometry.motion.pose_map import pose_map
 from geometry.motion.steering import knuckle_rows, turns, wheel_turn
 from geometry.rig.axle import Axle
 from geometry.rig.layout import MIRROR, Floats, PartRef, Side
-from geometry.rig.pinion import pinion_base
+from geometry.rig.pinion import pinion_base, pinion_joint
 from geometry.rig.rig import Rig
 from geometry.rig.turn_law import turn_law
 from geometry.rig.wheel import tire_dimensions
@@ -113,15 +113,29 @@ class Chassis:
 
 def clearances(rig: Rig, axle: Axle, approach: Approach, poses: AxlePoses, steer: Floats) -> Floats:
     """Exact clearance of the pair of an approach in every pose, shape (n,) [mm]."""
-    if approach.moving.kind == "shock":
-        halves = shock_halves(axle, approach.moving, poses)
-        return np.min([_from_chassis(rig, half, approach, len(steer)) for half in halves], axis=0)
-    moving = placed(axle, approach.moving, poses, steer)
-    if approach.fixed.kind == "shock":
-        return np.min([from_link(moving, half) for half in shock_halves(axle, approach.fixed, poses)], axis=0)
-    if approach.fixed.kind == "link":
-        return from_link(moving, placed(axle, approach.fixed, poses, steer))
-    return _from_chassis(rig, moving, approach, len(steer))
+    moving = _pieces(axle, approach.moving, poses, steer)
+    if approach.fixed.kind in {"bar", "panel"}:
+        return np.min([_from_chassis(rig, each, approach, len(steer)) for each in moving], axis=0)
+    others = _pieces(axle, approach.fixed, poses, steer)
+    return np.min([from_link(each, other) for each in moving for other in others], axis=0)
+
+
+def _pieces(axle: Axle, part: PartRef, poses: AxlePoses, steer: Floats) -> tuple[Placed, ...]:
+    if part.kind == "shock":
+        return shock_halves(axle, part, poses)
+    return (driveshaft(axle, poses) if part.kind == "driveshaft" else placed(axle, part, poses, steer),)
+
+
+def driveshaft(axle: Axle, poses: AxlePoses) -> Placed:
+    """The whole shaft, as long as it is in every pose, less the room of its joints."""
+    shaft, build = axle.driveshaft, axle.build
+    assert shaft is not None
+    assert build is not None
+    joint = poses.centre + poses.rotation @ pinion_joint(axle)
+    output = np.broadcast_to(np.array(build.transfer_output), joint.shape)
+    along = (joint - output) / np.linalg.norm(joint - output, axis=1, keepdims=True)
+    room = along * shaft.joint_room
+    return _between(output + room, joint - room, shaft.diameter / 2.0)
 
 
 def shock_halves(axle: Axle, part: PartRef, poses: AxlePoses) -> tuple[Placed, Placed]:
@@ -155,7 +169,7 @@ def _from_chassis(rig: Rig, moving: Placed, approach: Approach, count: int) -> F
 
 
 def from_link(moving: Placed, link: Placed) -> Floats:
-    """Exact clearance of a moving part from a link of the same axle in every pose, shape (n,) [mm]."""
+    """Exact clearance of a moving part from a round bar of the same axle in every pose, shape (n,) [mm]."""
     reach = np.broadcast_to(link.half_length, len(link.centre))[:, None] * link.axis
     ends = np.stack([link.centre + reach, link.centre - reach], axis=1)
     return gap(moving, ends) - moving.skin - link.skin

@@ -79,7 +79,10 @@ def long_axle(**changes: Any) -> Axle:
         ((10_000.0, 1_500.0, 650.0), (0.0, 100.0, 650.0)),
         ((10_000.0, -1_500.0, 650.0), (0.0, -100.0, 650.0)),
     )
-    rods = tuple(Rod(id=f"rod{index}", chassis=one, axle=other) for index, (one, other) in enumerate(joints))
+    # so much room that no rod comes near the axle
+    rods = tuple(
+        Rod(id=f"rod{index}", chassis=one, axle=other, joint_room=500.0) for index, (one, other) in enumerate(joints)
+    )
     return lifted_axle(rods=rods, **changes)
 
 

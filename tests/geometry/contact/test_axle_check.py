@@ -54,17 +54,19 @@ def test_every_combination_is_there_once_with_its_kind_and_wish(index: int) -> N
     panels = [each.part for each in panel_facets(rig)]
     assert (len(bars), len(panels)) == (4, 2)
     first = {"tire": 2, "link": 4, "axle": 3}
-    # Two tires, four links, and housing, centre section and pinion; tires meet the axle's own links besides.
+    # Two tires, four links, and housing, centre section and pinion; tires meet the axle's own links besides, and these
+    # each other and the three.
     wanted = {f"{one}_bar": n * len(bars) for one, n in first.items()}
     wanted |= {f"{one}_panel": n * len(panels) for one, n in first.items()} | {"tire_link": 8}
+    wanted["link_own"] = 6 + 4 * 3
     assert Counter(each.kind for each in approaches) == wanted
     assert len({(each.moving, each.fixed) for each in approaches}) == len(approaches)
     for each in approaches:
         assert each.axle == axle.id
         assert each.wanted == WISHES[each.kind]
-        assert each.kind.endswith("_" + each.fixed.kind)
+        assert each.kind.endswith(("_" + each.fixed.kind, "_own"))
         assert each.moving.id.startswith(axle.id)
-        if each.fixed.kind != "link":
+        if each.fixed.kind in {"bar", "panel"}:
             assert each.fixed in bars + panels
 
 
@@ -111,7 +113,7 @@ def test_a_panel_that_is_off_takes_no_part() -> None:
 def test_an_axle_by_itself_is_checked_against_its_own_links() -> None:
     rig = small_rig()
     bare = replace(rig, nodes=(), bars=(), panels=(), axles=rig.axles[:1])
-    assert {each.kind for each in check_axle(bare, bare.axles[0])} == {"tire_link"}
+    assert {each.kind for each in check_axle(bare, bare.axles[0])} == {"tire_link", "link_own"}
 
 
 def test_the_travel_box_runs_from_droop_to_bump_and_from_right_to_left_lock() -> None:

@@ -28,6 +28,8 @@ def found(seed: int, tie: str) -> tuple[Rig, Axle, FreeLock, tuple[Approach, ...
     """A random rig without what is in the way straight ahead, and what its tires come too near to at some steer."""
     rig = random_rig(seed, bars=60, panels=4)
     axle = tied(rig.axles[0], tie) if tie else rig.axles[0]
+    # small enough for the tie rod behind it
+    axle = replace(axle, housing=replace(axle.housing, centre_radius=100.0))
     straight = replace(axle, steering=replace(axle.steering, lock_left_deg=0.0, lock_right_deg=0.0))
     gone = {each.fixed.id for each in too_near(rig, straight)}
     rig = replace(

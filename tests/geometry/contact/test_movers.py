@@ -200,7 +200,8 @@ def test_reaches_are_the_lengths_of_the_bounds() -> None:
     centre = np.linalg.norm(movers.centre_curvature, axis=1)
     axis = np.linalg.norm(movers.axis_curvature, axis=1)
     assert movers.centre_reach == pytest.approx(centre)
-    assert movers.end_reach == pytest.approx(centre + movers.half_length[:, None, None] * axis)
+    assert movers.end_reach == pytest.approx(centre + movers.half_most[:, None, None] * axis)
+    assert movers.half_most.tolist() == movers.half_at(np.arange(len(centre)), np.full(len(centre), REACH)).tolist()
 
 
 def test_only_the_housing_grows_with_the_width() -> None:

@@ -105,7 +105,9 @@ def test_a_rig_that_is_its_own_mirror_image_has_a_map_that_is_its_own() -> None:
 
 def test_where_nothing_is_near_the_map_lies_at_the_limit_of_the_search() -> None:
     rig = random_rig(0, bars=0, panels=0)
-    narrow = replace(rig.axles[0], tire=replace(rig.axles[0].tire, section_width=180.0, shoulder_radius=20.0))
+    rods = tuple(replace(rod, joint_room=250.0) for rod in rig.axles[0].rods)  # none of them near the housing
+    tire = replace(rig.axles[0].tire, section_width=180.0, shoulder_radius=20.0)
+    narrow = replace(rig.axles[0], tire=tire, rods=rods)
     assert set(np.ravel(mapped(replace(rig, axles=(narrow,)), 3).margin)) == {FAR}
 
 
