@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QByteArray, QEvent, QSettings, QSignalBlocker, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QResizeEvent
-from PySide6.QtWidgets import QApplication, QDockWidget, QMainWindow, QSplitter, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QDockWidget,
+    QMainWindow,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.actions import build_menus
 from app.canvas.drawing.settings import DrawingSettings
@@ -23,6 +30,7 @@ from app.keeping.recovery import Recovery
 from app.keeping.rig_files import RigFiles
 from app.panels.details import Details
 from app.panels.draw_panel import DrawPanel
+from app.panels.holders import Scrolled, splitter
 from app.panels.notice_bar import NoticeBar
 from app.panels.rig_list import RigList
 from app.panels.tables.tables import Tables
@@ -136,11 +144,11 @@ class MainWindow(QMainWindow):
 
     def _lay_out_middle(self) -> None:
         # Third angle: the front view stands to the left of the side view, the top view above it.
-        above = _splitter(Qt.Orientation.Vertical, self.views["top"], self.views["side"])
-        self.view_row = _splitter(Qt.Orientation.Horizontal, self.views["front"], above)
+        above = splitter(Qt.Orientation.Vertical, self.views["top"], self.views["side"])
+        self.view_row = splitter(Qt.Orientation.Horizontal, self.views["front"], above)
         self.view_row.setSizes([420, 580])
         self.views["top"].hide()
-        self.middle = _splitter(Qt.Orientation.Vertical, self.view_row, self.strip)
+        self.middle = splitter(Qt.Orientation.Vertical, self.view_row, self.strip)
         self.middle.setStretchFactor(0, 1)
         self.middle.setStretchFactor(1, 0)
         central = QWidget()
@@ -149,11 +157,11 @@ class MainWindow(QMainWindow):
         column.setSpacing(0)
         column.addWidget(self.verdict)
         column.addWidget(self.notice)
-        column.addWidget(self.middle, 1)
+        column.addWidget(Scrolled(self.middle, "Views and width"), 1)
         self.setCentralWidget(central)
 
     def _make_docks(self) -> tuple[QDockWidget, ...]:
-        rig = _splitter(Qt.Orientation.Vertical, self.parts, self.details)
+        rig = splitter(Qt.Orientation.Vertical, self.parts, self.details)
         rig.setSizes([180, 300])
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
@@ -172,7 +180,7 @@ class MainWindow(QMainWindow):
         tables.hide()
         tables.visibilityChanged.connect(self._make_room)
         return (
-            self._dock("travel_dock", "Travel", self.pad, right),
+            self._dock("travel_dock", "Travel", Scrolled(self.pad, "Travel"), right),
             self._dock("rig_dock", "Touch list and rig", self.tabs, right),
             tables,
         )
@@ -195,7 +203,7 @@ class MainWindow(QMainWindow):
         numbers.place_asked.connect(self._go_to_place)
         inside = QVBoxLayout(self._numbers_tab)
         inside.setContentsMargins(0, 0, 0, 0)
-        inside.addWidget(numbers)
+        inside.addWidget(Scrolled(numbers, "Numbers"))
         return numbers
 
     @cached_property
@@ -208,7 +216,7 @@ class MainWindow(QMainWindow):
         plots.export_asked.connect(self.exports.curves)
         inside = QVBoxLayout(self._plots_tab)
         inside.setContentsMargins(0, 0, 0, 0)
-        inside.addWidget(plots)
+        inside.addWidget(Scrolled(plots, "Plots"))
         return plots
 
     def export_curves(self) -> None:
@@ -478,12 +486,3 @@ class MainWindow(QMainWindow):
             self.files.open_path(path)
         else:
             self.import_path(path)
-
-
-def _splitter(way: Qt.Orientation, *widgets: QWidget) -> QSplitter:
-    splitter = QSplitter(way)
-    for widget in widgets:
-        splitter.addWidget(widget)
-    splitter.setChildrenCollapsible(False)
-    return splitter
-

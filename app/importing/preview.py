@@ -29,6 +29,7 @@ from app.importing.picture import PreviewPicture
 from app.importing.source import Drawn, Outcome, Tables, outcome
 from app.panels.entry_field import refusal_words
 from app.panels.help_window import add_help
+from app.panels.holders import Scrolled
 from app.theme import colours
 from app.units import in_unit
 from geometry.errors import RigError
@@ -72,7 +73,7 @@ class ImportPreview(QDialog):
         self.form = DrawingForm(source, document.unit) if isinstance(source, Drawn) else None
         self.problem = QLabel()
         self.problem.setWordWrap(True)
-        self.problem.setAccessibleName("Problem")
+        self.problem.setAccessibleDescription("Problem")
         self.report = QPlainTextEdit()
         self.report.setReadOnly(True)
         self.report.setAccessibleName("Report")
@@ -111,11 +112,13 @@ class ImportPreview(QDialog):
         left = QVBoxLayout()
         left.addWidget(self.picture, 3)
         left.addWidget(self.report, 1)
-        above = QHBoxLayout()
+        inside = QWidget()
+        above = QHBoxLayout(inside)
+        above.setContentsMargins(0, 0, 0, 0)
         above.addLayout(left, 1)
         above.addWidget(holder)
         column = QVBoxLayout(self)
-        column.addLayout(above, 1)
+        column.addWidget(Scrolled(inside, "Preview"), 1)
         column.addWidget(self.buttons)
         self.resize(SIZE.boundedTo(QGuiApplication.primaryScreen().availableSize()))
 

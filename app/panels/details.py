@@ -45,6 +45,7 @@ class Details(QScrollArea):
         self.setWidgetResizable(True)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.setAccessibleName("Fields")
         self.records.topic_asked.connect(self.show_topic)
         document.selection_changed.connect(self._follow_selection)
         document.rig_replaced.connect(lambda: self.show_topic(None))

@@ -56,11 +56,12 @@ class DrawPanel(QScrollArea):
         self._document = document
         self._settings = settings
         self._modes = modes
+        self.setAccessibleName("Drawing")
         self.tools = QGridLayout()
         self.tools.setSpacing(4)
         self.words = QLabel()
         self.words.setWordWrap(True)
-        self.words.setAccessibleName("What the tool says")
+        self.words.setAccessibleDescription("What the tool says")
         self.words.setMinimumHeight(2 * self.fontMetrics().lineSpacing())
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
         unit = document.unit

@@ -70,7 +70,7 @@ class EntryField(QWidget, Generic[Value]):
         self.error = QLabel()
         self.error.setWordWrap(True)
         self.error.hide()
-        self.error.setAccessibleName(f"{name}, problem")
+        self.error.setAccessibleDescription(f"{name}, problem")
         direction = QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom
         column = QBoxLayout(direction, self)
         column.setContentsMargins(0, 0, 0, 0)

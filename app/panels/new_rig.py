@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from app.panels.entry_field import FIELD_HEIGHT, EntryField, refusal_words
 from app.panels.help_window import add_help
+from app.panels.holders import Scrolled
 from app.panels.length_field import LengthField
 from app.units import LengthUnit
 from geometry.rig.rig import Rig
@@ -124,9 +125,14 @@ class NewRigDialog(QDialog):
             button.setAutoDefault(button is self.create_button)
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
+        self._inside = QWidget()
+        above = QVBoxLayout(self._inside)
+        above.setContentsMargins(0, 0, 0, 0)
+        above.addWidget(words)
+        above.addLayout(columns, 1)
+        self._room = Scrolled(self._inside, "Numbers to start from")
         column = QVBoxLayout(self)
-        column.addWidget(words)
-        column.addLayout(columns, 1)
+        column.addWidget(self._room)
         column.addWidget(buttons)
         self.create_button.setDefault(True)
 
@@ -140,7 +146,8 @@ class NewRigDialog(QDialog):
     def _look(self) -> EntryField[Any] | None:
         """Say beside each field what does not work, and make room for it; the first such field, if there is one."""
         wrong = self._say_problem()
-        self.resize(self.width(), max(self.height(), self.heightForWidth(self.width())))
+        lacking = self._inside.heightForWidth(self._room.viewport().width()) - self._room.viewport().height()
+        self.resize(self.width(), self.height() + max(0, lacking))
         return wrong
 
     def _say_problem(self) -> EntryField[Any] | None:

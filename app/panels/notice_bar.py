@@ -20,7 +20,7 @@ class NoticeBar(QFrame):
         self.setAutoFillBackground(True)
         self.words = QLabel()
         self.words.setWordWrap(True)
-        self.words.setAccessibleName("Notice")
+        self.words.setAccessibleDescription("Notice")
         self.words.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.buttons: list[QPushButton] = []
         self._row = QHBoxLayout(self)

@@ -114,7 +114,7 @@ class PartForm(QGroupBox):
         self._column.setContentsMargins(0, 0, 0, 0)
         self.error = QLabel()
         self.error.setWordWrap(True)
-        self.error.setAccessibleName("Problem of the chosen part")
+        self.error.setAccessibleDescription("Problem of the chosen part")
         self.error.hide()
         self._column.addWidget(self.error)
         for signal in (document.rig_changed, document.selection_changed):

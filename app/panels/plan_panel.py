@@ -135,7 +135,6 @@ class PlanPanel(QWidget):
         self.detail.setTextInteractionFlags(
             Qt.TextInteractionFlag.LinksAccessibleByMouse | Qt.TextInteractionFlag.LinksAccessibleByKeyboard
         )
-        self.detail.setAccessibleName("What the current number is")
         self.detail.linkActivated.connect(self.go_to)
         column = QVBoxLayout(self)
         column.setContentsMargins(6, 6, 6, 6)
@@ -216,6 +215,7 @@ class PlanPanel(QWidget):
         line = self.tree.current_line()
         words = "" if line is None else self._detail(line)
         self.detail.setText(words)
+        self.detail.setAccessibleName("" if words else "What the current number is")  # read out is the text itself
 
     def _detail(self, line: Line) -> str:
         rig, unit, axle = self._document.shown_rig, self._document.unit, self._document.active_axle

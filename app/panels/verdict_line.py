@@ -6,7 +6,7 @@ from time import monotonic
 from typing import Final
 
 from PySide6.QtCore import QRectF, Qt, QTimer
-from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFont, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFont, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
 
 from app.document import Document
@@ -40,7 +40,7 @@ class VerdictLine(QWidget):
         self.sentence = QLabel()
         self.sentence.setWordWrap(True)
         self.sentence.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.sentence.setAccessibleName("Verdict")
+        self.sentence.setAccessibleDescription("Verdict")
         large = QFont(self.font())
         large.setPointSizeF(large.pointSizeF() * 1.35)
         large.setBold(True)
@@ -52,9 +52,8 @@ class VerdictLine(QWidget):
         self.progress.setAccessibleName("Progress of the check")
         self.progress.hide()
         self.checking = QLabel("checking…")
-        self.setMinimumHeight(2 * self.sentence.fontMetrics().height() + 14)
         row = QHBoxLayout(self)
-        row.setContentsMargins(12, 6, 12, 6)
+        row.setContentsMargins(12, 4, 12, 4)
         row.setSpacing(12)
         row.addWidget(self.symbol)
         row.addWidget(self.sentence, 1)
@@ -118,6 +117,7 @@ class VerdictLine(QWidget):
 
     def _show(self, sentence: str, verdict: Verdict | None, *, stale: bool) -> None:
         self.sentence.setText(typeset(sentence))
+        self._keep_room()
         self.sentence.setEnabled(not stale)
         self.symbol.show_verdict(verdict)
         self.checking.setVisible(stale)
@@ -139,6 +139,14 @@ class VerdictLine(QWidget):
             return
         self._announced, self._announced_at = sentence, monotonic()
         QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, sentence))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._keep_room()
+
+    def _keep_room(self) -> None:
+        """All lines of the sentence have room, however low the window is."""
+        self.setMinimumHeight(max(2 * self.sentence.fontMetrics().height() + 14, self.heightForWidth(self.width())))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         del event

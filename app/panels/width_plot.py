@@ -166,7 +166,7 @@ class WidthPlot(QWidget):
         self._gesture = Gesture(document, width_text(document.rig, document.active_axle))
 
     def _move_to(self, width: float) -> None:
-        if self._gesture is None:
+        if self._gesture is None or not self._gesture.active:
             return
         low, high = self._range
         within = min(max(width, low), high)
@@ -176,7 +176,7 @@ class WidthPlot(QWidget):
             return  # the handle stays at the last width that can be built
 
     def _gesture_base_width(self) -> float:
-        base = self._document.rig if self._gesture is None else self._gesture.base
+        base = self._gesture.base if self._gesture is not None and self._gesture.active else self._document.rig
         return base.axle(self._document.active_axle).width
 
     def _end(self, *, keep: bool) -> None:

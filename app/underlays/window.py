@@ -31,6 +31,7 @@ from app.edits import change_rig
 from app.files.pictures import PictureError, picture_bytes, taken_in
 from app.panels.entry_field import FIELD_HEIGHT, EntryField
 from app.panels.help_window import add_help
+from app.panels.holders import Scrolled
 from app.panels.length_field import LengthField
 from app.underlays.placing import LevelPicture, MeasurePicture, MovePicture, replace_underlay
 from app.units import EntryError, format_angle, parse_angle
@@ -97,7 +98,10 @@ class UnderlayDialog(QDialog):
         self.distance = LengthField("Known length", unit, self._scale)
 
     def _lay_out(self) -> None:
-        column = QVBoxLayout(self)
+        inside = QWidget()
+        column = QVBoxLayout(inside)
+        QVBoxLayout(self).addWidget(Scrolled(inside, "Pictures"))
+        column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.list)
         self.add, self.remove = self._button("&Add…", self.add_picture), self._button("&Remove", self._remove)
         self.again = self._button("Take as it is &now", self._take_as_is)

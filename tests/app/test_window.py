@@ -11,7 +11,7 @@ from time import monotonic
 import pytest
 from PySide6.QtCore import QByteArray, QMimeData, QPoint, QPointF, QSettings, Qt, QUrl
 from PySide6.QtGui import QAccessible, QDragEnterEvent, QDropEvent, QKeySequence, QPalette
-from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QApplication, QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from app import dialogs, drawing_commands
@@ -19,12 +19,14 @@ from app.__main__ import main
 from app.controls import LARGE
 from app.dialogs import Answer
 from app.document import Document, within_travel
-from app.edits import set_width
+from app.edits import change_rig, set_width, with_axle
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig, write_rig
+from app.panels.command_list import commands_of
 from app.panels.help_window import PAGES as HELP
 from app.panels.help_window import HelpWindow, page_of
 from app.panels.lengths_dialog import LengthsDialog
+from app.panels.tables.view import SheetView
 from app.panels.touch_list import COLUMNS
 from app.study import check
 from app.theme import DARK, LIGHT, ThemeChoice, colours
@@ -191,6 +193,35 @@ def test_pose_keys_pose_and_play_plays(qtbot: QtBot, window: MainWindow) -> None
     assert window.menus.play.isChecked()
     qtbot.keyClick(window.strip.plot, Qt.Key.Key_F5)
     assert not window.pad.play.isChecked()
+
+
+def test_the_panels_menu_hides_and_shows_panels(window: MainWindow) -> None:
+    travel = next(each for each in commands_of(window.menuBar()) if each.place == "View, Panels")
+    for hidden in (True, False):
+        travel.action.trigger()
+        assert window.docks[0].isHidden() is hidden
+
+
+def test_a_run_of_keys_on_an_axle_that_gets_another_id_meanwhile_ends_in_peace(
+    qtbot: QtBot, window: MainWindow
+) -> None:
+    qtbot.keyPress(window.strip.plot, Qt.Key.Key_Right)
+    rig = with_axle(window.document.rig, "rear", id="back")
+    change_rig(window.document, rig, "Change id")
+    assert "back" in {axle.id for axle in window.document.rig.axles}
+    qtbot.keyPress(window.strip.plot, Qt.Key.Key_Right)
+    qtbot.keyRelease(window.strip.plot, Qt.Key.Key_Right)
+    assert window.document.rig == rig
+
+
+def test_enter_goes_back_to_a_cell_that_was_left_open(qtbot: QtBot, window: MainWindow) -> None:
+    window.show_tables()
+    view = window.tables.currentWidget().findChild(SheetView)
+    view.setCurrentIndex(view.order.index(0, 1))
+    view.edit(view.currentIndex())
+    view.setState(QAbstractItemView.State.NoState)
+    qtbot.keyClick(view, Qt.Key.Key_Return)
+    assert view.indexWidget(view.currentIndex()) is not None
 
 
 def test_no_two_commands_share_a_key(window: MainWindow) -> None:

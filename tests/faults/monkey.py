@@ -1,6 +1,7 @@
 """Somebody who understands nothing presses, drags, types and resizes at random, the same way for the same seed.
 
-Arguments: seed and number of events. Ends with 0 when nothing went wrong; else says what, and the last events before.
+Arguments: seed, number of events, file of settings. Each event is told on a line of its own, then what went wrong;
+ends with 0 when nothing did.
 Files are not chosen, links not opened, and the program cannot be quit; all else is the real window.
 """
 
@@ -10,7 +11,6 @@ import faulthandler
 import random
 import sys
 import traceback
-from collections import deque
 from collections.abc import Callable
 from pathlib import Path
 from time import monotonic, thread_time
@@ -36,8 +36,6 @@ STUCK: Final = 60.0
 """An event that takes so long [s] ends the run with a trace of all threads."""
 IN_A_DIALOG: Final = 40
 """Events after which a question that stays open is given up with Esc."""
-LAST: Final = 50
-"""Events that are told before a fault."""
 EXPECTED: Final = ("This plugin does not support", "Mouse event ")
 """What the offscreen platform and QTest say of themselves."""
 
@@ -61,7 +59,6 @@ class Monkey(QObject):
         super().__init__()
         self.window = window
         self.random = random.Random(seed)  # noqa: S311  (the same way for the same seed)
-        self.last: deque[str] = deque(maxlen=LAST)
         self.faults: list[str] = []
         self.start = window.document.rig
         self.pressed: tuple[QWidget, QPoint] | None = None
@@ -221,13 +218,13 @@ class Monkey(QObject):
         began, worked = monotonic(), thread_time()
         faulthandler.dump_traceback_later(STUCK, exit=True)
         way = self.random.choice(self.ways)
-        self.last.append(f"{way.__name__} …")
-        self.last[-1] = way()
+        told = way()
+        print(told, flush=True)  # noqa: T201  (now, for the next one may be the last)
         QApplication.processEvents()
         faulthandler.cancel_dump_traceback_later()
         took = min(monotonic() - began, thread_time() - worked)
         if took > SLOW and self.modal == 0:
-            self.faults.append(f"{took:.1f} s for: {self.last[-1]}")
+            self.faults.append(f"{took:.1f} s for: {told}")
 
     def answer(self, dialog: QDialog) -> int:
         """Stands for `exec`: plays in the question, which is given up when it stays."""
@@ -365,7 +362,7 @@ def main(seed: int, events: int, settings: str) -> int:
     window.searcher.stop()
     print(f"seed {seed}: {done} events, {monkey.changes} changes, undone and redone")  # noqa: T201
     if monkey.faults:
-        print(*monkey.last, "", *monkey.faults, sep="\n")  # noqa: T201
+        print(*monkey.faults, sep="\n")  # noqa: T201
     return 1 if monkey.faults else 0
 
 

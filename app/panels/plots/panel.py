@@ -123,7 +123,7 @@ class PlotsPanel(QWidget):
         top.addWidget(self.save)
         self.note.setWordWrap(True)
         self.note.setTextFormat(Qt.TextFormat.RichText)
-        self.note.setAccessibleName("What the plot lacks")
+        self.note.setAccessibleDescription("What the plot lacks")
         self.note.setTextInteractionFlags(
             Qt.TextInteractionFlag.LinksAccessibleByMouse | Qt.TextInteractionFlag.LinksAccessibleByKeyboard
         )

@@ -45,7 +45,7 @@ class SheetPage(QWidget):
         self.said = QLabel()
         self.said.setWordWrap(True)
         self.said.setMinimumHeight(self.said.fontMetrics().height())  # so that the table does not jump at each echo
-        self.said.setAccessibleName(f"Table of {sheet.name.lower()}, message")
+        self.said.setAccessibleDescription(f"Table of {sheet.name.lower()}, message")
         self._lay_out()
         self._connect()
 

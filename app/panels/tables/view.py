@@ -170,7 +170,9 @@ class SheetView(QTableView):
         """Add what stands in the new row, or edit the cell."""
         at = self.order.mapToSource(self.currentIndex())
         if not self.sheet_model.is_draft(at.row()) or not self.sheet_model.draft:
-            if at.flags() & Qt.ItemFlag.ItemIsEditable:
+            if (editor := self.indexWidget(self.currentIndex())) is not None:
+                editor.setFocus()  # it was left open when the focus went elsewhere
+            elif at.flags() & Qt.ItemFlag.ItemIsEditable:
                 self.edit(self.currentIndex())
         elif self.sheet_model.add_draft():
             self.go_to_new_row()

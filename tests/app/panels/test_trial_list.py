@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
@@ -17,6 +18,7 @@ from app.edits import set_trials, set_width
 from app.exporting import Exports
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig, write_rig
+from app.panels.trial_list import TrialModel
 from app.panels.width_strip import WidthStrip
 from app.rule_book import RuleBook
 from app.searcher import Searcher
@@ -60,6 +62,14 @@ def rest(document: Document) -> None:
     for axle in document.rig.axles:
         document.take_curve(document.rig, curve_of(document.rig, axle.id))
     document.take_travel_map(document.revision, map_of(document.rig, document.active_axle))
+
+
+def test_an_empty_list_that_is_shown_again_resets_nothing(document: Document) -> None:
+    model, resets = TrialModel(), []
+    model.modelReset.connect(lambda: resets.append(True))
+    for _ in range(2):
+        model.show_trials(document.rig, "rear", (), LengthUnit.FRACTION, QPalette())  # Qt warns of a wrong reset
+    assert resets == []
 
 
 def test_five_trials_equal_five_single_checks(qtbot: QtBot, document: Document, searcher: Searcher) -> None:
