@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from math import radians
 
 import numpy as np
 
-from geometry.contact.free_lock import free_lock
+from geometry.contact.free_lock import FreeLock, free_lock
 from geometry.driveline.choice import compare_pinions
 from geometry.driveline.gearing import gear_table
 from geometry.driveline.layout import layout_at_ride_height
@@ -107,8 +108,14 @@ def _steering(rig: Rig, axle: Axle) -> Rows:
         yield f"steer/{key}", "right", float(found.right_wheel[0])
 
 
+@lru_cache(maxsize=8)
+def coarse_lock(rig: Rig, axle: Axle) -> FreeLock | None:
+    """The free lock over few cells: what it takes to find them all is tested where it is found."""
+    return free_lock(rig, axle, CELLS)
+
+
 def of_free_lock(rig: Rig) -> Amounts:
-    found = free_lock(rig, rig.axles[0], CELLS)
+    found = coarse_lock(rig, rig.axles[0])
     assert found is not None
     return {
         ("stop", "left"): Amount(found.stop_left), ("stop", "right"): Amount(found.stop_right),

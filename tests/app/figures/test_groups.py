@@ -10,6 +10,8 @@ from msgspec.structs import replace
 from app.figures import steering
 from app.figures.figure import Figure, Group
 from app.figures.groups import SUBJECTS, group, groups
+from geometry.motion.leaf_law import shared_wind_up
+from geometry.motion.linkage import linkage_of
 from geometry.plan.amount import Amount
 from geometry.plan.caster import CASTER_HIGH, CASTER_LOW, caster_target, clocking_of, perch_angles, travel_angles
 from geometry.plan.cuts import cut_plan, sum_of
@@ -401,4 +403,6 @@ def test_perches_of_leaf_springs_are_told_with_their_angles() -> None:
     assert rows["leaf/from_pinion"] == perch.to_pinion
     assert rows["leaf/seat"] == pytest.approx(radians(2.0))
     assert not {key for key in rows if key.startswith("leaf/kingpin")}
+    moving = {each.key: each.amount.value for each in group(replace(rig, axles=(axle,)), axle.id, "travel").figures}
+    assert moving["leaf/shared"] == shared_wind_up(linkage_of(axle).law)
     assert not {row.key for row in group(rig, "rear", "angles").figures if row.key.startswith("leaf/")}

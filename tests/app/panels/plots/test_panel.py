@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from math import radians
 
 import numpy as np
@@ -11,6 +11,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
+from app import study
 from app.curves.catalogue import values_at
 from app.document import Document
 from app.edits import Gesture
@@ -20,10 +21,12 @@ from app.panels.plots.scale import value_words
 from app.searcher import Searcher
 from app.study import with_width
 from app.units import LengthUnit
-from geometry.contact.free_lock import free_lock
+from geometry.contact.free_lock import FreeLock, free_lock
 from geometry.motion.travel import TravelPose
+from geometry.rig.rig import Rig
 from geometry.rig.wheel import INCH
 from tests.app.curves.moving import moving_rig
+from tests.geometry.rig.rigs import small_rig
 
 RIG = moving_rig()
 
@@ -33,6 +36,7 @@ def panel(qtbot: QtBot) -> Iterator[PlotsPanel]:
     """The panel beside a rig on which everything moves, its curves worked out."""
     made = PlotsPanel(Document(RIG, unit=LengthUnit.FRACTION))
     made.resize(480, 460)
+    made._rest.setInterval(0)
     qtbot.addWidget(made)
     made.show()
     settle(qtbot, made)
@@ -196,8 +200,14 @@ def test_the_free_lock_is_searched_for_when_it_is_to_be_plotted(qtbot: QtBot, pa
     )
 
 
-def test_the_searcher_finds_what_was_asked_for(qtbot: QtBot) -> None:
-    shown = Document(RIG, unit=LengthUnit.MM)
+def test_the_searcher_finds_what_was_asked_for(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    rig = small_rig(bars=[], panels=[])
+
+    def coarse(rig: Rig, axle: str, *, cancelled: Callable[[], bool]) -> FreeLock | None:
+        return free_lock(rig, rig.axle(axle), 3, give_up=cancelled)
+
+    monkeypatch.setattr(study, "free_lock", coarse)
+    shown = Document(rig, unit=LengthUnit.MM)
     searcher = Searcher(shown, shown)
     searcher.idle_ms = 0
     shown.set_active_axle("front")
