@@ -205,6 +205,13 @@ def test_every_version_before_this_one_has_its_migration() -> None:
     assert sorted(rig_file.MIGRATIONS) == list(range(1, VERSION))
 
 
+def test_a_file_of_every_version_that_there_was_opens() -> None:
+    files = sorted((Path(__file__).parent / "versions").iterdir())
+    assert [json.loads(path.read_bytes())["version"] for path in files] == list(range(1, VERSION + 1))
+    for path in files:
+        assert read_rig(path).axles
+
+
 @pytest.mark.parametrize("kind", ["missing", "folder", "nul", "below a file"])
 def test_what_is_no_file_is_refused_in_words(tmp_path: Path, kind: str) -> None:
     (tmp_path / "file").write_text("")
