@@ -9,6 +9,8 @@ from typing import Final
 from app.figures.figure import Figure, Group, attempt, perch_words
 from app.units import LengthUnit
 from app.wording import pose_words
+from geometry.motion.leaf_law import shared_wind_up
+from geometry.motion.linkage import linkage_of
 from geometry.plan.amount import Amount
 from geometry.plan.caster import (
     CASTER_HIGH,
@@ -168,11 +170,23 @@ def _target(target: CasterTarget) -> Iterator[Figure]:
 
 def _travel(axle: Axle) -> Iterator[Figure]:
     found = travel_angles(axle)
+    yield from _shared(axle)
     yield from _extremes(axle, "pinion", "Pinion angle", found.pinion)
     for side in ("left", "right"):
         caster: Extremes | None = getattr(found, f"caster_{side}")
         if caster is not None:
             yield from _extremes(axle, f"caster_{side}", f"Caster, {side}", caster)
+
+
+def _shared(axle: Axle) -> Iterator[Figure]:
+    """What leaf springs force on each other through a rigid axle."""
+    linkage = linkage_of(axle)
+    if linkage.leaves is None:
+        return
+    yield Figure(
+        "leaf/shared", "Springs wound by each other, at most", Amount(shared_wind_up(linkage.law)), "angle",
+        "With one wheel up and one down each spring would turn the axle its own way; being rigid it takes the mean.",
+    )  # fmt: skip
 
 
 def _extremes(axle: Axle, key: str, label: str, found: Extremes) -> Iterator[Figure]:

@@ -28,6 +28,9 @@ LAW: Final = 1e-8
 _BOUNDS: Final = (1e-8, 1e-7, 1e-6)
 """Errors that are tried to be proved, the least first [rad]."""
 
+_RANGE_POINTS: Final = 16
+"""Points over the degree from which the range of a law is taken [-]: half a per cent over it at most."""
+
 _CELLS: Final = (2_000, 8_000, 32_000)
 """Cells of travel in which that is tried [-]: forms are of second order, so that they get better fast."""
 
@@ -84,6 +87,21 @@ def pitch_law(leaves: Leaves, centre: Place, low: float, high: float) -> Law:
         if law.error <= LAW:
             break
     return law
+
+
+def shared_wind_up(law: Law) -> float:
+    """How far the axle, being rigid, winds either spring at the most when its wheels are crossed [rad], proved.
+
+    It is half of what the pitches of both springs differ by, and so of the law's range. The polynomial's range is
+    taken from its values on Chebyshev points (H. Ehlich and K. Zeller, Mathematische Zeitschrift 86, 1964).
+    """
+    degree = max(len(law.coefficients) - 1, 1)
+    count = _RANGE_POINTS * degree
+    values = np.arcsin(chebyshev.chebval(np.cos((np.arange(count) + 0.5) * np.pi / count), law.coefficients))
+    half = 0.5 * (float(values.max()) - float(values.min()))
+    # asin is steeper than its argument by 1 / cos of the largest pitch
+    slack = (1.0 / np.cos(degree * np.pi / (2 * count)) - 1.0) / np.cos(float(np.abs(values).max()))
+    return float(half * (1.0 + slack) + law.error)
 
 
 def _proved(law: Law, view: SideView, wind_up: float) -> float:

@@ -10,7 +10,7 @@ import pytest
 from geometry.errors import LinkageError
 from geometry.motion import leaf_law
 from geometry.motion.leaf import side_view
-from geometry.motion.leaf_law import pitch_law
+from geometry.motion.leaf_law import pitch_law, shared_wind_up
 from geometry.motion.linkage import displaced, jacobian, linkage_of, solve, travel_rates
 from geometry.motion.placement import place
 from geometry.motion.pose_map import pose_map
@@ -86,6 +86,16 @@ def test_the_map_is_off_by_no_more_than_it_says(seed: int) -> None:
     assert np.linalg.norm(values[:, 3:] - exact.rotation.reshape(-1, 9), axis=1).max() <= table.rotation_error + 1e-11
     eyes = table.evaluate_eyes(left, right)[0][:, :, ::2].reshape(-1, 4)
     assert np.linalg.norm(eyes - exact.eyes, axis=1).max() <= table.eye_error + 1e-9
+
+
+def test_no_crossed_pose_winds_a_spring_farther_than_is_said() -> None:
+    linkage = linkage_of(leaf_axle(seat=(60.0, 430.0, 525.0)))
+    assert linkage.leaves is not None
+    law = linkage.law
+    heights = np.random.default_rng(2).uniform(law.middle - law.half, law.middle + law.half, (2, 500))
+    one, other = (side_view(linkage.leaves, linkage.centre).free_pitch(each) for each in heights)
+    most = float(np.abs(one - other).max()) / 2.0
+    assert 0.8 * shared_wind_up(law) < most <= shared_wind_up(law)
 
 
 def test_a_law_that_cannot_be_proved_leaves_the_travel_unestablished(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -18,6 +18,7 @@ from geometry.rig.axle import Axle
 from geometry.rig.layout import BarPath, Floats
 from geometry.rig.steer_gear import Ram
 from geometry.stroke.spans import spans_of
+from tests.geometry.motion.leaves import leaf_axle
 
 RIG = read_rig(Path(__file__).parents[3] / "assets" / "2-long-four-seat.rig.json")
 REAR, FRONT = RIG.axle("rear"), RIG.axle("front")
@@ -118,3 +119,21 @@ def test_what_nobody_has_described_is_not_drawn() -> None:
     assert hung(bare, RIDE_HEIGHT).tubes == ()
     with pytest.raises(LinkageError):
         hung(FRONT, TravelPose(5000.0, 5000.0))
+
+
+def test_leaf_springs_are_drawn_from_eye_to_eye_and_their_shackles_from_there_to_the_chassis() -> None:
+    axle = leaf_axle()
+    assert axle.leaf_springs is not None
+    for pose in (RIDE_HEIGHT, TravelPose(60.0, -80.0)):
+        left, shackle, right, _ = hung(axle, pose).tubes
+        assert (left.part.kind, left.part.side, shackle.part.kind, right.part.side) == (
+            "leaf spring",
+            "left",
+            "shackle",
+            "right",
+        )
+        assert left.points[0] == pytest.approx(axle.leaf_springs.fixed_eye)
+        assert left.points[-1] == pytest.approx(shackle.points[0])
+        assert shackle.points[1] == pytest.approx(axle.leaf_springs.shackle_pivot)
+        seat = place(axle, pose).to_rig(np.array(axle.leaf_springs.seat) - [axle.station, 0.0, axle.height])
+        assert np.linalg.norm(left.points - seat, axis=1).min() < 10.0

@@ -7,6 +7,7 @@ from geometry.errors import RigError
 from geometry.rig.layout import PartRef
 from geometry.rig.stroke import Shock, Strap
 from geometry.sketch.moves import lifted, moved, placed
+from tests.geometry.motion.leaves import leaf_axle
 from tests.geometry.rig.rigs import small_rig
 from tests.geometry.sketch.parts import at, bar, housing, joint, link, node, panel, tire
 
@@ -132,3 +133,16 @@ def test_what_cannot_be_is_refused_in_a_sentence() -> None:
         moved(RIG, [PartRef("tire", "gone", "left", "gone")], BY)
     with pytest.raises(RigError, match=r"no link “rear\.gone”"):
         moved(RIG, [PartRef("joint", "rear.gone.axle", "left", "gone")], BY)
+
+
+def test_leaf_springs_go_with_their_axle_and_their_bolts_with_the_chassis() -> None:
+    axle = leaf_axle()
+    rig = replace(RIG, axles=(axle, *RIG.axles[1:]))
+    springs = moved(rig, [housing(rig)], BY).axles[0].leaf_springs
+    assert springs is not None
+    assert springs.seat == (10.0, 430.0, 555.0)
+    assert springs.fixed_eye == (630.0, 430.0, 550.0)
+    raised = lifted(rig, 5.0).axles[0].leaf_springs
+    assert raised is not None
+    assert raised.seat == (0.0, 430.0, 525.0)
+    assert (raised.fixed_eye[2], raised.shackle_eye[2], raised.shackle_pivot[2]) == (525.0, 550.0, 660.0)
