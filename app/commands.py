@@ -27,6 +27,7 @@ from app.units import LengthError, LengthUnit, format_length, parse_length
 if TYPE_CHECKING:
     from app.study import Study
     from geometry.contact.findings import WidthCurve
+    from geometry.errors import RigError
     from geometry.rig.axle import Axle
     from geometry.rig.rig import Rig
 
@@ -196,7 +197,16 @@ def _check_given(rig: Rig, given: str, length: float, unit: LengthUnit) -> None:
         check_rig(rig)
     except RigError as refused:
         read = format_length(length, unit) + ("" if unit is LengthUnit.MM else f" ({length:.1f} mm)")
-        raise CommandError(f"{given}, read as {read}, cannot be used: {refused}") from None
+        raise CommandError(f"{given}, read as {read}, cannot be used: {_told(rig, refused, unit)}") from None
+
+
+def _told(rig: Rig, refused: RigError, unit: LengthUnit) -> str:
+    """What is wrong with a rig, in words and in the unit that is asked for: no file has what was given."""
+    from app.figures.places import axle_words
+    from app.units import in_unit
+
+    of_axle = next((f"{axle_words(rig, axle.id)}: " for axle in rig.axles if axle.id in refused.ids[:1]), "")
+    return f"{of_axle}{in_unit(refused.problem, unit)}"
 
 
 def _study(options: argparse.Namespace) -> int:

@@ -148,6 +148,19 @@ def window_lines(rig: Rig, curve: WidthCurve, unit: LengthUnit) -> Iterable[str]
 
     yield f"{axle_name(rig.axle(curve.axle)).capitalize()}, widths that clear: {window_words(curve, unit)}."
     yield from bound_sentences(curve, unit)
+    yield from _rule_lines(rig, curve, unit)
+
+
+def _rule_lines(rig: Rig, curve: WidthCurve, unit: LengthUnit) -> Iterator[str]:
+    """The widths that clear and satisfy all other rules, and those of each, where there are any."""
+    from app.width_rules import KnownRules, common_spans, common_words, curve_states
+
+    states = curve_states(rig, curve, KnownRules(), unit)
+    if len(states) == 1 or not curve.complete or not curve.samples:
+        return
+    span = (curve.samples[0].width, curve.samples[-1].width)
+    yield f"{common_words(states, common_spans(states, *span), span, unit, every=True)}, clearance among them."
+    yield from (f"{state.name[:1].upper()}{state.name[1:]}: {state.note}." for state in states[1:])
 
 
 def _sample_cells(sample: WidthSample, unit: LengthUnit) -> tuple[str, ...]:

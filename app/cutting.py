@@ -36,14 +36,15 @@ def cut_sheet_lines(
 
     """
     from app.export import write_cut_sheets
-    from app.figures.places import axle_words
+    from app.figures.places import axle_words, place_words
     from app.report.cut_sheet import RefusedError
     from app.report.cut_sheet_words import Wording
 
     try:
         sheets = write_cut_sheets(out, rig, axles, unit, paper=paper, rig_file=rig_file)
     except RefusedError as refused:
-        raise ValueError(f"{out.name} is not written, for it cannot be built: {in_unit(str(refused), unit)}") from None
+        reasons = "; ".join(f"{place_words(rig, each.place)}: {each.problem}" for each in refused.reasons)
+        raise ValueError(f"{out.name} is not written, for it cannot be built: {in_unit(reasons, unit)}.") from None
     for sheet in sheets.sheets:
         for banner in Wording(rig, sheet, unit).banners():
             yield banner.status, f"{axle_words(rig, sheet.axle)}: {banner.title.lower()}: {banner.words}"

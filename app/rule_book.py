@@ -1,8 +1,9 @@
-"""The rules of the open rig, and which of them are switched on; the switches are kept from one start to the next."""
+"""The rules of the open rig, and which of them are switched on; each rig keeps its switches from start to start."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from hashlib import sha256
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, QSettings, Signal
 
@@ -13,8 +14,9 @@ if TYPE_CHECKING:
     from app.trials import Trial
     from geometry.stance.rules import WidthRule
 
-OFF = "rules_off"
-"""Where the settings keep the keys of the rules that are switched off, one a line."""
+OFF: Final = "rules_off_by_rig"
+"""Group of the settings with the keys of the rules that are switched off, one a line, for each rig by its file, or by
+its name before it has one: a rule of one rig says nothing of a rule of another that has the same key."""
 
 
 class RuleBook(QObject):
@@ -34,8 +36,9 @@ class RuleBook(QObject):
         self._document = document
         self._settings = settings
         self._known = KnownRules()
-        kept = "" if settings is None else settings.value(OFF, "")
-        self._off = set(str(kept).split("\n")) - {""}
+        self._off = self._kept()
+        document.rig_replaced.connect(self._start_over)
+        document.path_changed.connect(self._keep)
 
     def rules(self, axle_id: str) -> tuple[WidthRule, ...]:
         """The rules of an axle of the rig as shown, beside clearance."""
@@ -55,9 +58,37 @@ class RuleBook(QObject):
         if on == self.is_on(key):
             return
         self._off ^= {key}
-        if self._settings is not None:
-            self._settings.setValue(OFF, "\n".join(sorted(self._off)))
+        self._keep()
         self.switched.emit()
+
+    def _key(self) -> str:
+        """Where the settings keep the switches of the open rig."""
+        document = self._document
+        named = document.rig.name if document.path is None else str(document.path.absolute())
+        return f"{OFF}/{sha256(named.encode()).hexdigest()[:16]}"
+
+    def _kept(self) -> set[str]:
+        kept = "" if self._settings is None else self._settings.value(self._key(), "")
+        return set(str(kept).split("\n")) - {""}
+
+    def _keep(self) -> None:
+        if self._settings is None:
+            return
+        if self._off:
+            self._settings.setValue(self._key(), "\n".join(sorted(self._off)))
+        else:
+            self._settings.remove(self._key())
+
+    def _start_over(self) -> None:
+        """Take the switches of another rig."""
+        off = self._kept()
+        if off != self._off:
+            self._off = off
+            self.switched.emit()
+
+    def count_off(self, axle_id: str) -> int:
+        """How many rules of an axle beside clearance are switched off."""
+        return sum(not self.is_on(rule.key) for rule in self.rules(axle_id))
 
     def states(self, axle_id: str, width: float | None = None) -> tuple[RuleState, ...]:
         """All rules of an axle at its own width or another one [mm], clearance first, switched on or off."""
@@ -91,4 +122,7 @@ class RuleBook(QObject):
         rules = tuple(rule for rule in self.rules(axle_id) if self.is_on(rule.key))
         masses = self._known.masses(rig)
         widths = sorted(set(rig.axle(axle_id).trial_widths))
-        return tuple(trial(rig, axle_id, width, known.get(width) or problem or None, masses, rules) for width in widths)
+        off = self.count_off(axle_id)
+        return tuple(
+            trial(rig, axle_id, width, known.get(width) or problem or None, masses, rules, off=off) for width in widths
+        )

@@ -12,10 +12,10 @@ from typing import Final, TypeVar
 from app.figures.places import place_words
 from app.files.answer_csv import as_cell
 from app.study import AxleAnswer, with_width
-from app.units import LengthUnit, format_angle, format_clearance, format_length
+from app.units import LengthUnit, format_angle, format_clearance, format_length, in_unit
 from app.wording import NOTHING, pair_words, short_name
 from geometry.contact.findings import Approach, Verdict
-from geometry.errors import GeometryError
+from geometry.errors import GeometryError, PlanError
 from geometry.plan.amount import Amount
 from geometry.plan.cuts import CutPlan, cut_plan
 from geometry.plan.mock_up import MockUpRow, mock_up
@@ -51,6 +51,8 @@ class Trial:
         None = there is no mock-up axle.
     broken, unknown : tuple of WidthRule
         Rules beside clearance that the width breaks, and of which that is unknown.
+    counted, off : int
+        Rules beside clearance that were looked at, and that are switched off [-].
 
     """
 
@@ -63,6 +65,8 @@ class Trial:
     mock_up: MockUpRow | str | None
     broken: tuple[WidthRule, ...]
     unknown: tuple[WidthRule, ...]
+    counted: int = 0
+    off: int = 0
 
     @property
     def worst(self) -> Approach | None:
@@ -95,8 +99,10 @@ def trial(
     answer: AxleAnswer | str | None,
     masses: RigMasses,
     rules: Sequence[WidthRule],
+    *,
+    off: int = 0,
 ) -> Trial:
-    """Everything about one width of an axle [mm]; `rules` are those that count."""
+    """Everything about one width of an axle [mm]; `rules` are those that count, `off` is how many do not."""
     at_width = with_width(rig, axle_id, width)
     axle = at_width.axle(axle_id)
     stands = (stability(at_width, state) for state in masses.states)
@@ -111,6 +117,8 @@ def trial(
         mock_up=_mock_up(axle, width),
         broken=tuple(rule for rule, satisfied in readings if satisfied is False),
         unknown=tuple(rule for rule, satisfied in readings if satisfied is None),
+        counted=len(rules),
+        off=off,
     )
 
 
@@ -123,6 +131,8 @@ def _mock_up(axle: Axle, width: float) -> MockUpRow | str | None:
 def _or_why(make: Callable[[], Made]) -> Made | str:
     try:
         return make()
+    except PlanError as refused:
+        return f"{refused.problem[:1].upper()}{refused.problem[1:]}."
     except GeometryError as refused:
         return str(refused)
 
@@ -181,7 +191,11 @@ def _nothing(each: Trial) -> str:
 
 def _broken(each: Trial) -> Cell:
     names = [short_name(rule) for rule in each.broken] + [f"unknown: {short_name(rule)}" for rule in each.unknown]
-    sign = Verdict.CONTACT if each.broken else Verdict.UNKNOWN if each.unknown else Verdict.CLEAR
+    if each.off:
+        left_out = [f"{each.off} off"]
+        names = [*(names or ([f"none of the {each.counted} on"] if each.counted else ["none is on"])), *left_out]
+    clear = Verdict.CLEAR if each.counted or not each.off else None
+    sign = Verdict.CONTACT if each.broken else Verdict.UNKNOWN if each.unknown else clear
     return Cell("; ".join(names) or "none", sign)
 
 
@@ -201,14 +215,14 @@ def _slope(value: float) -> str:
 
 def _mark(rig: Rig, axle_id: str, each: Trial, side: str, unit: LengthUnit) -> Cell:
     if isinstance(each.cuts, str):
-        return Cell("does not fit", Verdict.CONTACT, each.cuts)
+        return Cell("does not fit", Verdict.CONTACT, in_unit(each.cuts, unit))
     amount = getattr(each.cuts, side).cut.rounded
     return _length(rig, axle_id, amount, unit)
 
 
 def _slider(rig: Rig, axle_id: str, each: Trial, side: str, unit: LengthUnit) -> Cell:
     if each.mock_up is None or isinstance(each.mock_up, str):
-        return Cell(NOTHING, more=each.mock_up or "")
+        return Cell(NOTHING, more=in_unit(each.mock_up or "", unit))
     cell = _length(rig, axle_id, getattr(each.mock_up, side).from_mount, unit)
     if each.mock_up.fits is False:
         return Cell(cell.text, Verdict.CONTACT, "The mock-up cannot be set to this width.")
@@ -250,6 +264,7 @@ def _record(rig: Rig, axle_id: str, each: Trial) -> Iterator[tuple[str, object]]
     yield "worst_pair", pair_words(worst) if worst is not None else None
     yield "rules_broken", "; ".join(rule.label for rule in each.broken)
     yield "rules_unknown", "; ".join(rule.label for rule in each.unknown)
+    yield "rules_off", each.off
     for state, stand in zip(("empty", "loaded"), each.stands, strict=True):
         yield f"stability_factor_{state}", stand.factor.value
         yield f"tips_at_{state}_deg", None if stand.tip.value is None else degrees(stand.tip.value)

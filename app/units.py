@@ -168,17 +168,19 @@ def format_wanted(mm: float, unit: LengthUnit) -> str:
 def in_unit(sentence: str, unit: LengthUnit) -> str:
     """A sentence with its millimetres told in `unit`; what stands in quotation marks stays.
 
-    In inches with fractions, what is no whole number of 64ths is told in decimals, for a limit must be exact; decimals
-    are three, or five where these say it exactly.
+    In inches with fractions, all of it is told in decimals if some is no whole number of 64ths, for a limit must be
+    exact and two ways of writing are hard to compare; decimals are three, or five where these say it exactly.
     """
     if unit is LengthUnit.MM:
         return sentence
+    lengths = (float(found["mm"]) for found in _MILLIMETRES.finditer(sentence) if found["mm"] is not None)
+    whole = unit is LengthUnit.FRACTION and all((_inches(mm) * 64).denominator == 1 for mm in lengths)
 
     def told(found: re.Match[str]) -> str:
         if found["mm"] is None:
             return found[0]
         mm = float(found["mm"])
-        if unit is LengthUnit.FRACTION and (_inches(mm) * 64).denominator == 1:
+        if whole:
             return format_length(mm, unit, step=1 / 64)
         exact = (_inches(mm) * 10**5).denominator == 1 and (_inches(mm) * 10**3).denominator > 1
         return f"{float(_inches(mm)):.5f}".rstrip("0") + " in" if exact else format_length(mm, LengthUnit.INCH)

@@ -210,6 +210,13 @@ def _span_words(span: Span, looked_at: Span, unit: LengthUnit) -> str:
     return f"up to {high}" if span[0] <= looked_at[0] else f"from {low} to {high}"
 
 
+def curve_states(rig: Rig, curve: WidthCurve, rules: KnownRules, unit: LengthUnit) -> tuple[RuleState, ...]:
+    """Clearance and all rules of the axle of a curve at its own width."""
+    width = rig.axle(curve.axle).width
+    clear = clearance_state(curve, width, rig.wanted, unit)
+    return (clear, *(rule_state(rule, width, rig, unit) for rule in rules.of(rig, curve.axle)))
+
+
 def broken_sentence(rig: Rig, broken: Mapping[str, Sequence[WidthRule]]) -> str:
     """The rules that axles break, by the axle's id, a short sentence for each axle; empty = none."""
     from app.figures.places import axle_words

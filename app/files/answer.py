@@ -18,7 +18,7 @@ from app.files.rule_answer import RuleAnswer, rule_answer
 from app.files.schema import schema_of
 from app.study import AxleAnswer, BuiltCheck, Cause, Study
 from app.units import LengthUnit
-from app.width_rules import KnownRules, headline
+from app.width_rules import KnownRules, common_spans, curve_states, headline
 from app.wording import Way, built_sentence, bump_left
 from geometry.contact.findings import Approach, Band, PairKind, PairName, WidthBound, WidthCurve
 from geometry.motion.travel import TravelPose
@@ -315,6 +315,10 @@ class CurveAnswer(Struct, frozen=True, kw_only=True):
         False = the search ended early; the windows then are not all there is to know.
     windows : list
         By rising width; empty = no width in the range is clear.
+    rules : list
+        What else bounds the width, at the axle's own one.
+    all_hold_mm : list or null
+        Widths from, to between which every pair clears and every rule holds [mm]; null = unknown.
 
     """
 
@@ -322,6 +326,8 @@ class CurveAnswer(Struct, frozen=True, kw_only=True):
     complete: bool
     samples: tuple[SampleAnswer, ...]
     windows: tuple[WindowAnswer, ...]
+    rules: tuple[RuleAnswer, ...]
+    all_hold_mm: tuple[tuple[float, float], ...] | None
 
 
 class Answer(Struct, frozen=True, kw_only=True):
@@ -375,7 +381,7 @@ def answer_to_json(study: Study, curves: Sequence[WidthCurve] = (), unit: Length
         unconfirmed=len(study.rig.unconfirmed),
         tolerance_mm=study.tolerance,
         axles=tuple(_axle(found, study, rules) for found in study.axles),
-        curves=tuple(_curve(curve) for curve in curves),
+        curves=tuple(_curve(study.rig, curve, rules) for curve in curves),
         as_built=None if study.as_built is None else _built(study, study.as_built, unit),
     )
     return _text(answer)
@@ -383,7 +389,8 @@ def answer_to_json(study: Study, curves: Sequence[WidthCurve] = (), unit: Length
 
 def widths_to_json(rig: Rig, curves: Sequence[WidthCurve]) -> bytes:
     """Width curves of a rig without the rest, as JSON, UTF-8."""
-    return _text(WidthsAnswer(rig=rig.name, curves=tuple(_curve(curve) for curve in curves)))
+    rules = KnownRules()
+    return _text(WidthsAnswer(rig=rig.name, curves=tuple(_curve(rig, curve, rules) for curve in curves)))
 
 
 def answer_schema_bytes() -> bytes:
@@ -506,7 +513,7 @@ def _left(start: Band | None, axle: Axle, way: Way) -> BandAnswer | None:
     return None if start is None else _band(bump_left(start, axle, way))
 
 
-def _curve(curve: WidthCurve) -> CurveAnswer:
+def _curve(rig: Rig, curve: WidthCurve, rules: KnownRules) -> CurveAnswer:
     samples = tuple(
         SampleAnswer(
             width_mm=sample.width,
@@ -520,7 +527,18 @@ def _curve(curve: WidthCurve) -> CurveAnswer:
         for sample in curve.samples
     )
     windows = tuple(WindowAnswer(low=_bound(window.low), high=_bound(window.high)) for window in curve.windows)
-    return CurveAnswer(axle=curve.axle, complete=curve.complete, samples=samples, windows=windows)
+    spans = None
+    if curve.samples:
+        states = curve_states(rig, curve, rules, LengthUnit.MM)
+        spans = common_spans(states, curve.samples[0].width, curve.samples[-1].width)
+    return CurveAnswer(
+        axle=curve.axle,
+        complete=curve.complete,
+        samples=samples,
+        windows=windows,
+        rules=tuple(rule_answer(rule, rig.axle(curve.axle).width) for rule in rules.of(rig, curve.axle)),
+        all_hold_mm=spans,
+    )
 
 
 def _bound(bound: WidthBound) -> BoundAnswer:

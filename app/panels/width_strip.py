@@ -92,13 +92,15 @@ class WidthStrip(QWidget):
         axle, unit, book = self._document.active_axle, self._document.unit, self._book
         rules = book.rules(axle)
         self.rules.setVisible(bool(rules))
+        off = book.count_off(axle)
+        left_out = f"; {off} {'rule' if off == 1 else 'rules'} off" if off else ""
         if curve is None or not curve.complete or not any(book.is_on(rule.key) for rule in rules):
-            return ""
+            return left_out
         basis = (rules, curve, unit, tuple(book.is_on(key) for key in (CLEARANCE, *(rule.key for rule in rules))))
         if self._common_kept[0] != basis:  # the words are the same at each step of a drag
             span = (curve.samples[0].width, curve.samples[-1].width)
             words = common_words(book.states_on(axle), book.common(axle, *span), span, unit, every=all(basis[3]))
-            self._common_kept = (basis, f". {words}")
+            self._common_kept = (basis, f". {words}{left_out}")
         return self._common_kept[1]
 
     def _show_unit(self) -> None:

@@ -24,6 +24,7 @@ from app.interrupt import INTERRUPTED
 from app.study import Study
 from geometry.contact.findings import WidthCurve
 from geometry.rig.rig import Rig
+from geometry.rig.rules import Rules, WidthLimit
 from tests.app.studies import CLEAR, CONTACT, CURVE, FAR_OFF, OPEN, TIGHT, study_of
 from tests.geometry.rig.rigs import plain_rig, small_rig
 
@@ -153,13 +154,13 @@ def test_other_widths_can_be_asked_about(
         (["check", "RIG", "--width", "middle=60"], "there is no axle “middle” in this rig; it has rear, front"),
         (
             ["check", "RIG", "--width", "rear=30"],
-            "--width rear=30, read as 30 in (762.0 mm), cannot be used: axles[0].stop_station (rear): the stop station",
+            "cannot be used: rear axle: the stop station, 19.685 in from the centre plane, lies beyond the wheel-mount",
         ),
         (["widths", "RIG", "--from", "70", "--to", "60"], "--from must be less than --to"),
         (["widths", "RIG", "--from", "60", "--to", "far"], "--to: “far” is out of place"),
         (
             ["widths", "RIG", "--from", "20", "--to", "70"],
-            "--from 20, read as 20 in (508.0 mm), cannot be used: axles[0]",
+            "--from 20, read as 20 in (508.0 mm), cannot be used: rear axle: ",
         ),
         (
             ["widths", "RIG", "--from", "60", "--to", "1500"],
@@ -167,7 +168,7 @@ def test_other_widths_can_be_asked_about(
         ),
         (["widths", "RIG", "--from", "20", "--to", "70", "--step", "1"], "--from 20, read as 20 in (508.0 mm), cannot"),
         (["widths", "RIG", "--from", "9", "--to", "1700", "--units", "mm"], "--from 9, read as 9.0 mm, cannot be used"),
-        (["check", "RIG", "--width", "1500"], "axles[0].width (rear): width is 38100 mm and must be at most 20000 mm"),
+        (["check", "RIG", "--width", "1500"], "rear axle: width is 1500.000 in and must be at most 787.402 in"),
         (["widths", "RIG", "--from", "60", "--to", "70", "--axle", "middle"], "there is no axle “middle”"),
         (["widths", "RIG", "--from", "60", "--to", "70", "--step", "11"], "--step must be no more than from --from"),
         (["widths", "RIG", "--from", "60", "--to", "70", "--step", "0"], "--step must be more than nothing"),
@@ -289,6 +290,30 @@ def test_a_step_gives_json_of_exactly_its_widths(tmp_path: Path, capsys: pytest.
     assert [sample["width_mm"] / 25.4 for sample in curve["samples"]] == pytest.approx([64.0, 68.0, 72.0])
     assert curve["complete"]
     assert curve["windows"]
+    assert curve["rules"] == []
+    assert curve["all_hold_mm"] == [[curve["windows"][0]["low"]["width_mm"], curve["windows"][0]["high"]["width_mm"]]]
+
+
+def test_rules_are_said_with_the_widths_that_clear_and_a_broken_one_in_the_headline(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = str(tmp_path / "my.rig.json")
+    limits = tuple(
+        WidthLimit(id=name, name=name, measure="tread", most=most)
+        for name, most in (("gate", 2087.0), ("club", 2097.0))
+    )
+    write_rig(Path(path), small_rig(bars=plain_rig()["bars"][:1], rules=Rules(widths=limits)))
+    given = ["widths", path, "--from", "1650", "--to", "1910", "--step", "130", "--units", "mm", "--axle", "rear"]
+    assert main(given) == 0
+    said = capsys.readouterr().out
+    assert "All rules hold up to 1" in said
+    assert main([*given, "--json"]) == 0
+    (curve,) = json.loads(capsys.readouterr().out)["curves"]
+    assert [rule["key"].rpartition("/")[2] for rule in curve["rules"]] == ["gate", "club"]
+    assert curve["all_hold_mm"][0][1] < curve["windows"][0]["high"]["width_mm"]
+    assert main(["check", path, "--width", "1900mm"]) == 1
+    headline = capsys.readouterr().out.splitlines()[0]
+    assert headline.endswith("The rear axle breaks gate and 1 more. The front axle breaks gate and 1 more.")
 
 
 def test_a_study_prints_a_line_of_json_each_and_its_status_is_the_worst(

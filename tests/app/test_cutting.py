@@ -56,7 +56,8 @@ def test_a_plan_that_cannot_be_built_writes_nothing_and_tells_what_would_do(
     out.write_bytes(b"an older sheet")
     assert main(["cut-sheet", LONG, "--axle", "rear", "--width", "45", "--out", str(out)]) == 2
     said = capsys.readouterr().err
-    assert "want the same 2.252 in of tube; make the width at least 49 1/2 in" in said
+    assert "it cannot be built: perch “lower link bracket” of the rear axle: " in said
+    assert "of tube; put its middle 16.748 in from the centre plane, or make the width at least 49.500 in" in said
     assert out.read_bytes() == b"an older sheet"
     assert main(["cut-sheet", LONG, "--axle", "rear", "--width", "49 1/2", "--out", str(tmp_path / "r.csv")]) == 1
 

@@ -67,7 +67,7 @@ def test_the_table_has_every_trial_in_full_precision() -> None:
         assert float(row["tips_at_loaded_deg"]) == degrees(tip)
         assert float(row["tube_mark_left_mm"]) == each.cuts.left.cut.rounded.value
     assert read[2]["clearance_mm"] == read[2]["tube_mark_left_mm"] == ""
-    assert read[2]["problem"].startswith("Too narrow. axles/rear/")
+    assert read[2]["problem"].startswith("Too narrow. Centre section and end of the left side")
 
 
 def test_what_is_unknown_or_still_to_come_is_said() -> None:

@@ -216,13 +216,18 @@ def test_a_wanted_clearance_is_shown_exactly_or_rounded_up(mm: float, fraction: 
 @pytest.mark.parametrize(
     ("unit", "told"),
     [
-        (FRACTION, "wall of 1 1/2 in in “9 mm” is more than -0.124 in or 0 in"),
+        (FRACTION, "wall of 1.500 in in “9 mm” is more than -0.124 in or 0.000 in"),
         (INCH, "wall of 1.500 in in “9 mm” is more than -0.124 in or 0.000 in"),
         (MM, "wall of 38.1 mm in “9 mm” is more than -3.15 mm or 0 mm"),
     ],
 )
 def test_a_sentence_is_told_in_another_unit(unit: LengthUnit, told: str) -> None:
     assert in_unit("wall of 38.1 mm in “9 mm” is more than -3.15 mm or 0 mm", unit) == told
+
+
+def test_a_sentence_whose_lengths_are_all_fractions_is_told_in_them() -> None:
+    assert in_unit("38.1 mm, 0 mm and 0.396875 mm", FRACTION) == "1 1/2 in, 0 in and 1/64 in"
+    assert in_unit("0.79375 mm", INCH) == "0.03125 in"
 
 
 @pytest.mark.parametrize("unit", LengthUnit)
