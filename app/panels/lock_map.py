@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import degrees, isfinite
+from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QRectF, Qt
@@ -10,8 +11,10 @@ from PySide6.QtGui import QImage
 
 from app.panels.ramp import ramp
 from app.units import format_angle
-from geometry.contact.free_lock import FreeLock
 from geometry.motion.travel import TravelPose
+
+if TYPE_CHECKING:
+    from geometry.contact.free_lock import FreeLock
 
 
 def lock_image(found: FreeLock) -> QImage:
