@@ -15,6 +15,7 @@ from app.edits import confirm_all, confirm_parts
 from app.keeping.rig_files import on_show
 from app.panels.pose_cycle import NamedPose
 from app.theme import ThemeChoice
+from app.translating import tr
 from app.units import LengthUnit
 from geometry.rig.unconfirmed import unconfirmed_of
 
@@ -73,9 +74,9 @@ class Menus:
 def build_menus(window: MainWindow) -> Menus:
     """Make the menu bar of a window."""
     bar = window.menuBar()
-    file, edit, view = bar.addMenu("&File"), bar.addMenu("&Edit"), bar.addMenu("&View")
-    draw = bar.addMenu("&Draw")
-    travel, help_menu = bar.addMenu("&Travel"), bar.addMenu("&Help")
+    file, edit, view = bar.addMenu(tr("&File")), bar.addMenu(tr("&Edit")), bar.addMenu(tr("&View"))
+    draw = bar.addMenu(tr("&Draw"))
+    travel, help_menu = bar.addMenu(tr("&Travel")), bar.addMenu(tr("&Help"))
     demos, recent, save = _fill_file(file, window)
     undo, redo = _fill_edit(edit, window)
     drawing_commands.fill_edit(edit, window)
@@ -91,15 +92,15 @@ def build_menus(window: MainWindow) -> Menus:
 def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:
     keys = QKeySequence.StandardKey
     _add(menu, "&New…", window.files.new_rig, keys.New)
-    demos = on_show(menu.addMenu("New from &demo"), window.files.fill_demos)
+    demos = on_show(menu.addMenu(tr("New from &demo")), window.files.fill_demos)
     _add(menu, "&Open…", window.files.choose_and_open, keys.Open)
-    recent = on_show(menu.addMenu("Open &recent"), window.files.fill_recent)
+    recent = on_show(menu.addMenu(tr("Open &recent")), window.files.fill_recent)
     menu.addSeparator()
     save = _add(menu, "&Save", window.files.save, keys.Save)
     _add(menu, "Save &as…", window.files.save_as, keys.SaveAs, "Ctrl+Shift+S")
     menu.addSeparator()
     _add(menu, "&Import…", window.import_file, "Ctrl+I")
-    out = menu.addMenu("&Export")
+    out = menu.addMenu(tr("&Export"))
     _add(out, "&Clearance report…", window.exports.report, "Ctrl+E")
     _add(out, "&Survey sheet…", window.exports.survey)
     _add(out, "C&ut sheet, A4…", partial(window.exports.cut_sheet, "a4"))
@@ -114,8 +115,8 @@ def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:
 
 
 def _fill_edit(menu: QMenu, window: MainWindow) -> tuple[QAction, QAction]:
-    undo = window.document.undo_stack.createUndoAction(window, "&Undo")
-    redo = window.document.undo_stack.createRedoAction(window, "&Redo")
+    undo = window.document.undo_stack.createUndoAction(window, tr("&Undo"))
+    redo = window.document.undo_stack.createRedoAction(window, tr("&Redo"))
     undo.setShortcuts(QKeySequence.StandardKey.Undo)
     redo.setShortcuts(QKeySequence.StandardKey.Redo)
     menu.addActions([undo, redo])
@@ -145,21 +146,21 @@ def _fill_view(
     _add(menu, "&Fit everything", window.fit_views, "F", "Ctrl+0")
     menu.addSeparator()
     units = _add_choices(
-        menu.addMenu("&Units"), {unit: unit.words.capitalize() for unit in LengthUnit}, window.document.set_unit
+        menu.addMenu(tr("&Units")), {unit: unit.words.capitalize() for unit in LengthUnit}, window.document.set_unit
     )
-    themes = _add_choices(menu.addMenu("&Look"), LOOKS, window.choose_theme)
+    themes = _add_choices(menu.addMenu(tr("&Look")), LOOKS, window.choose_theme)
     large = _add(menu, "Lar&ge controls", window.show_large_controls, checkable=True)
     menu.addSeparator()
     _add(menu, "Ta&bles", window.show_tables, "Ctrl+T")
     _add(menu, "P&ictures behind the views…", window.show_underlays)
-    _fill_panels(menu.addMenu("&Panels"), window)
+    _fill_panels(menu.addMenu(tr("&Panels")), window)
     _add(menu, "&Reset layout", window.reset_layout)
     return units, themes, large
 
 
 def _fill_panels(menu: QMenu, window: MainWindow) -> None:
     """Shows and hides the docks; it asks them when it opens, for they also vanish with a minimised window."""
-    shown = {dock: menu.addAction(dock.windowTitle()) for dock in window.docks}
+    shown = {dock: menu.addAction(tr(dock.windowTitle())) for dock in window.docks}
     for dock, action in shown.items():
         action.setCheckable(True)
         action.triggered.connect(lambda shown, dock=dock: dock.setVisible(shown))
@@ -193,7 +194,7 @@ def _fill_help(menu: QMenu, window: MainWindow) -> None:
 
 def _add(menu: QMenu, text: str, run: Callable[..., object], *keys: Keys, checkable: bool = False) -> QAction:
     """One command; only checkable ones are told whether they are checked."""
-    action = QAction(text, menu)
+    action = QAction(tr(text), menu)
     shortcuts: list[QKeySequence] = []
     for key in keys:
         if isinstance(key, str):
@@ -214,7 +215,7 @@ def _add_choices(menu: QMenu, words: dict[Choice, str], choose: Callable[[Choice
     group = QActionGroup(menu)
     made = {}
     for value, text in words.items():
-        action = QAction(text, group)
+        action = QAction(tr(text), group)
         action.setCheckable(True)
         action.triggered.connect(lambda _checked, value=value: choose(value))
         menu.addAction(action)

@@ -18,6 +18,7 @@ from app import dialogs
 from app.canvas.moving import move_text, refusal
 from app.document import Document
 from app.edits import change_rig
+from app.translating import tr
 from geometry.errors import RigError
 from geometry.rig.layout import PartRef
 from geometry.rig.naming import node_part
@@ -53,9 +54,9 @@ def fill_draw(menu: QMenu, window: MainWindow) -> tuple[QAction, ...]:
     tools = []
     for words, (key, module, name, tip) in TOOLS.items():
         tool = _add(menu, window, words, partial(enter, window, module, name), key)
-        tool.setToolTip(tip)
+        tool.setToolTip(tr(tip))
         tool.setCheckable(True)
-        window.modes.changed.connect(partial(_show_mode, window, tool))
+        window.modes.changed.connect(partial(_show_mode, window, tool, words.replace("&", "")))
         tools.append(tool)
     stop = _add(menu, window, "St&op drawing", window.modes.leave)
     menu.addSeparator()
@@ -84,7 +85,7 @@ def fill_edit(menu: QMenu, window: MainWindow) -> None:
 
 def _add(menu: QMenu, window: MainWindow, text: str, run: Callable[[], object], key: str = "") -> QAction:
     """One command; what has no modifier, and what texts use as well, is heard in views only."""
-    action = QAction(text, menu)
+    action = QAction(tr(text), menu)
     action.triggered.connect(lambda _checked: run())
     menu.addAction(action)
     if key:
@@ -96,10 +97,10 @@ def _add(menu: QMenu, window: MainWindow, text: str, run: Callable[[], object], 
     return action
 
 
-def _show_mode(window: MainWindow, tool: QAction) -> None:
+def _show_mode(window: MainWindow, tool: QAction, name: str) -> None:
     """Check the tool whose mode is on."""
     mode = window.modes.mode
-    tool.setChecked(mode is not None and mode.name == tool.text().replace("&", ""))
+    tool.setChecked(mode is not None and mode.name == name)
 
 
 # Tools

@@ -21,6 +21,7 @@ from app.files.assets import asset_path, demo_rigs
 from app.files.rig_file import read_rig
 from app.interrupt import INTERRUPTED
 from app.patience import Patience
+from app.translating import install
 from app.units import LengthUnit
 
 
@@ -65,6 +66,7 @@ def run(path: Path | None = None) -> int:
     app.setApplicationName("wheelroom")
     app.setApplicationDisplayName("Wheelroom")
     app.setDesktopFileName("wheelroom")
+    install(app)
     apply_controls(app, large=False)
     app.setWindowIcon(QIcon(str(asset_path("icons/wheelroom.svg"))))
     with suppress(OSError):  # a program that cannot keep a log can still be used

@@ -261,7 +261,7 @@ class MainWindow(QMainWindow):
         travel, rig, *_ = self.docks
         tall = self.height()
         self.resizeDocks([travel], [484 if self.width() >= 1280 else 350], Qt.Orientation.Horizontal)
-        self.resizeDocks([self.docks[2]], [tall * 34 // 100], Qt.Orientation.Vertical)
+        self.resizeDocks([self.docks[2]], [tall * 33 // 100], Qt.Orientation.Vertical)
         self.resizeDocks([travel, rig], [9 * tall // 20, 11 * tall // 20], Qt.Orientation.Vertical)
         self.middle.setSizes([tall, tall * 34 // 100])
 

@@ -517,6 +517,17 @@ def test_a_console_that_lacks_signs_is_no_matter(rig_path: Path) -> None:
         assert done.stdout.decode(encoding)
 
 
+@pytest.mark.skipif(os.name == "nt", reason="there is no such shell there")
+def test_neither_a_terminal_nor_a_display_nor_an_open_input_is_needed(rig_path: Path) -> None:
+    own = {name: value for name, value in os.environ.items() if name not in {"DISPLAY", "WAYLAND_DISPLAY"}}
+    command = ["sh", "-c", 'exec "$0" -W error -m app check "$1" <&-', sys.executable, str(rig_path)]
+    done = subprocess.run(command, cwd=ROOT, env=own, capture_output=True, check=False, timeout=60)
+    assert done.returncode in {0, 1}
+    assert done.stderr == b""
+    assert b"\x1b" not in done.stdout
+    assert b"\r" not in done.stdout
+
+
 def test_a_reader_that_goes_away_is_no_matter() -> None:
     reading, writing = os.pipe()
     os.close(reading)
