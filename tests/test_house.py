@@ -67,6 +67,14 @@ def test_the_one_test_of_the_developers_paper_is_there() -> None:
         assert f"def {test}(" in (ROOT / path).read_text(encoding="utf-8")
 
 
+def test_every_test_that_the_developers_paper_names_for_a_habit_is_there() -> None:
+    paper = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = re.findall(r"^\| .* \| `([\w/.]+)::(\w+)` \|$", paper, flags=re.MULTILINE)
+    assert len(named) > 100
+    for path, test in named:
+        assert f"def {test}(" in (ROOT / "tests" / path).read_text(encoding="utf-8"), test
+
+
 def test_the_papers_name_the_program_where_it_is_installed() -> None:
     for name in ("README.md", "DEVELOPERS.md"):
         paper = (ROOT / name).read_text(encoding="utf-8")
