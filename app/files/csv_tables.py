@@ -42,6 +42,12 @@ _NOT_IN_IDS = re.compile(r"[^A-Za-z0-9_.-]+")
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 """What a spreadsheet would take for a formula; an apostrophe before it keeps it a text."""
 
+MOST_LINES: Final = 4 * MOST_PIECES
+"""Ends of lines beyond which no table is looked at: two to a row, as some systems have them, and as many blank ones."""
+
+MOST_TABLES: Final = 1000
+"""Tables in one file: each header takes a while to be understood."""
+
 _BETWEEN: Final = ',;"'
 """What a text may hold, beside blanks, without there being anything in its cells."""
 
@@ -196,6 +202,8 @@ def _tables(text: str, kind: TableKind | None) -> list[_Table]:
     """The tables that stand in a text."""
     if all(sign in _BETWEEN or sign.isspace() for sign in text):
         raise ImportFileError("There is nothing in it; choose a file, or copy a table, with a header and rows.")
+    if text.count("\n") + text.count("\r") > MOST_LINES:
+        raise _too_many()
     for delimiter in "\t;,":
         rows = _rows(text, delimiter)
         tables = _split(rows)
@@ -204,9 +212,13 @@ def _tables(text: str, kind: TableKind | None) -> list[_Table]:
     else:
         tables = [_without_header(text, kind)]
     if sum(len(table.cells) for table in tables) > MOST_PIECES:
-        raise ImportFileError(f"There are more than {MOST_PIECES:,} rows; bring in fewer.")
+        raise _too_many()
     _find_decimal_sign(tables)
     return tables
+
+
+def _too_many() -> ImportFileError:
+    return ImportFileError(f"There are more than {MOST_PIECES:,} rows; bring in fewer.")
 
 
 def _rows(text: str, delimiter: str) -> list[tuple[int, list[str]]]:
@@ -228,6 +240,8 @@ def _split(rows: list[tuple[int, list[str]]]) -> list[_Table]:
         header = _header(line, row)
         if header is not None:
             tables.append(header)
+            if len(tables) > MOST_TABLES:
+                raise ImportFileError(f"There are more than {MOST_TABLES:,} headers; bring in fewer tables.")
         elif tables:
             tables[-1].cells.append((line, row))
         else:

@@ -44,6 +44,10 @@ DEEPEST: Final = 16
 MOST_RECORDS: Final = 5 * MOST_PIECES
 """Records of a file beyond which it is not even opened: the vertices of old polylines are records, too."""
 
+MOST_LINES: Final = 2_500_000
+"""Lines of a file beyond which it is not opened, for each takes some hundred bytes: twice those of MOST_PIECES of our
+own."""
+
 INSUNITS: Final = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
 """Units by the code of the header variable $INSUNITS (DXF reference); of any other code people are asked."""
 
@@ -109,7 +113,7 @@ def _refuse_early(data: bytes) -> None:
             "There is no section in the file, and a DXF file has some; save the drawing again as DXF."
         )
     records = sum(1 for _ in (_BINARY_RECORD if binary else _RECORD).finditer(data))
-    if records > MOST_RECORDS:
+    if records > MOST_RECORDS or data.count(b"\n") > MOST_LINES:
         raise _too_many()
 
 

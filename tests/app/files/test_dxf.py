@@ -324,6 +324,7 @@ def test_axes_origin_and_sides_are_as_chosen() -> None:
         (bytes(range(256)) * 9, "This is no DXF file"),
         (b"hello\n" * 99, "There is no section in the file"),
         (b"  0\nSECTION\n  2\nENTITIES\n" + b"  0\nLINE\n" * 100_001, "There are more than 20,000 pieces"),
+        (b"  0\nSECTION\n" + b"999\nx\n" * 1_300_000, "There are more than 20,000 pieces"),
         (b"0" * (LARGEST + 1), "The file is larger than 50 MB"),
     ],
 )  # fmt: skip
