@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import degrees, floor, inf, isinf
+from math import degrees, floor, inf, isfinite, isinf
 from typing import TYPE_CHECKING, Final, Literal
 
 from msgspec.structs import replace
@@ -20,7 +20,7 @@ from geometry.rig.rig import Rig, WantedClearance
 
 if TYPE_CHECKING:
     from geometry.stance.masses import RigMasses
-    from geometry.stance.rules import RuleKind, WidthRule
+    from geometry.stance.rules import Reading, RuleKind, WidthRule
 
 CLEARANCE: Final = "clearance"
 """Key of the bounds that the whole-travel search finds, which are switched on and off together."""
@@ -139,14 +139,13 @@ def same_rules(one: Rig, other: Rig) -> bool:
 def rule_state(rule: WidthRule, width: float, rig: Rig, unit: LengthUnit) -> RuleState:
     """One rule at a wheel-mount width [mm]."""
     reading = rule.at(width)
-    upper = rule.high is not None
     missing = [bound.missing for bound in (rule.low, rule.high) if bound is not None and bound.value is None]
     note = f"missing: {missing_words(rig, rule.axle, missing[0])}" if missing else _room_words(rule, width, unit)
     return RuleState(
         key=rule.key,
         kind=rule.kind,
         name=rule.label,
-        value=_value_words(reading.value, rule.unit, unit, up=upper),
+        value=_reading_words(rule, reading, unit),
         limit=_limit_words(rule, unit, reading.satisfied),
         satisfied=reading.satisfied,
         spans=None if missing else _spans(rule),
@@ -256,6 +255,17 @@ def _room_words(rule: WidthRule, width: float, unit: LengthUnit) -> str:
         way = "spare" if room >= -AT_EDGE else ("more is needed" if sign > 0.0 else "less is needed")
         return f"holds {side} {edge}, {away} {way}"
     return ""
+
+
+def _reading_words(rule: WidthRule, reading: Reading, unit: LengthUnit) -> str:
+    """What a rule looks at: a length as everywhere, unless a broken rule would look satisfied by it."""
+    value, limit = reading.value.value, rule.limit.value
+    if rule.unit == "mm" and value is not None:
+        words = format_length(value, unit)
+        at_limit = limit is not None and isfinite(limit) and words == format_length(limit, unit)
+        if not (at_limit and reading.satisfied is False):
+            return words
+    return _value_words(reading.value, rule.unit, unit, up=rule.high is not None)
 
 
 Of = Literal["mm", "rad", "-"]

@@ -58,6 +58,7 @@ RIG: Final = {
     "gears/transmission": "ratios of the transmission",
     "gears/axle": "ratio of ring and pinion",
     "masses/parts": "list of what the rig carries and weighs",
+    "masses/aboard": "people and what else is aboard only when it is loaded",
     "masses/measured/raised": "which axle was raised for weighing",
     "masses/measured/lift": "lift of the axle that was raised",
     "masses/measured/resting_kg": "load on the resting axle while the other was raised",

@@ -9,6 +9,7 @@ from typing import Final
 
 from app.figures.figure import Figure, Group, Kind
 from app.figures.places import axle_words, place_words
+from app.mass_units import format_mass
 from app.units import LengthUnit, fine_unit, format_angle, format_clearance, format_length, in_unit
 from app.wording import rests_words
 from geometry.rig.rig import Rig
@@ -41,7 +42,7 @@ _WORDS: Final[dict[Kind, Callable[[float, LengthUnit], str]]] = {
     "clearance": format_clearance,
     "angle": lambda value, _unit: format_angle(degrees(value)),
     "slope": lambda value, _unit: f"{value:+z.2f}° per degree",
-    "mass": lambda value, _unit: f"{value:z.1f} kg",
+    "mass": format_mass,
     "factor": lambda value, _unit: f"{value:z.2f}",
     "index": lambda value, _unit: f"{value:z.1f}",
     "share": lambda value, _unit: f"{100.0 * value:z.1f} %",

@@ -28,7 +28,7 @@ def topic_at(rig: Rig, place: Place) -> tuple[Topic, Place] | None:
         for item in (item for group in GROUPS[topic.kind] for item in group.items):
             if rest and item.path[: len(rest)] == rest:
                 return topic, item.path
-    return (Topic("masses"), ()) if place == ("masses", "parts") else None
+    return (Topic("masses"), ()) if place in {("masses", "parts"), ("masses", "aboard")} else None
 
 
 def go_to_place(document: Document, details: Details, place: str) -> None:

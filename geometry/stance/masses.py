@@ -154,9 +154,9 @@ def _sum(bodies: Iterable[_Body]) -> _Body:
     return _Body(total(body.mass for body in each), (x, y, z))
 
 
-def _unlisted() -> _Body:
-    """What is on no list."""
-    nothing = Amount(None, ("masses/parts",))
+def _unlisted(place: str = "masses/parts") -> _Body:
+    """What is on no list, or on none of those that are aboard."""
+    nothing = Amount(None, (place,))
     return _Body(nothing, (nothing, nothing, nothing))
 
 
@@ -174,7 +174,7 @@ def _list_of(masses: Masses, tubes: TubeMass) -> _Body:
 def _aboard(masses: Masses) -> _Body:
     """People and what they bring. As long as nobody is on the list nobody knows how the rig is loaded."""
     parts = [_body(part) for part in masses.parts if part.aboard == "loaded"]
-    return _sum(parts) if parts else _unlisted()
+    return _sum(parts) if parts else _unlisted("masses/aboard" if masses.parts else "masses/parts")
 
 
 def _body(part: MassPart) -> _Body:

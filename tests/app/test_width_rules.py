@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from app.files.assets import demo_rigs
 from app.files.rig_file import read_rig
 from app.study import with_width
-from app.units import LengthUnit
+from app.units import LengthUnit, format_length
 from app.width_rules import (
     CLEARANCE,
     KnownRules,
@@ -148,3 +148,14 @@ def test_broken_rules_are_told_in_a_few_words() -> None:
     broken = [rule for rule in rules().values() if rule.at(2100.0).satisfied is False]
     assert broken_words(broken) == "quarry gate and 2 more"
     assert broken_words(()) == ""
+
+
+def test_a_value_is_rounded_as_everywhere_unless_a_broken_rule_would_look_satisfied() -> None:
+    rule = next(each for each in rules_of(LONG, LONG.axle("rear")) if each.kind == "trail limit")
+    assert rule.high is not None
+    assert rule.high.value is not None
+    outer = rule.at(1828.8 + 0.6).value.value
+    assert rule_state(rule, 1828.8 + 0.6, LONG, UNIT).value == format_length(outer, UNIT)
+    broken = rule_state(rule, rule.high.value + 0.1, LONG, UNIT)
+    assert broken.satisfied is False
+    assert broken.value != broken.limit.removeprefix("> ")

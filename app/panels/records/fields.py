@@ -98,7 +98,7 @@ def show_empty(field: Field, item: Item, unit: LengthUnit) -> None:
 def _written(item: Item, value: float, unit: LengthUnit) -> str:
     if item.kind in {"tape", "fine"}:
         return minus((_tape if item.kind == "tape" else _fine)(value, unit))
-    return minus(OPEN[item.kind][1](value))
+    return minus(format_mass(value, unit) if item.kind == "mass" else OPEN[item.kind][1](value))
 
 
 def _made(item: Item, name: str, unit: LengthUnit, commit: Commit) -> Field:
@@ -108,8 +108,8 @@ def _made(item: Item, name: str, unit: LengthUnit, commit: Commit) -> Field:
         write: Write = _tape if item.kind == "tape" else _fine
         field = LengthField if item.needed and len(item.path) == 1 else MeasuredField
         return field(name, unit, commit, write=write)
-    if item.kind == "lengths":
-        return LengthsField(name, unit, commit)
+    if item.kind in {"lengths", "mass"}:
+        return (LengthsField if item.kind == "lengths" else MassField)(name, unit, commit)
     if item.kind in LISTED:
         reading, showing = LISTED[item.kind]
         return EntryField(name, partial(_all, reading), partial(_joined, showing), commit, unit=unit)
@@ -130,6 +130,22 @@ class LengthsField(EntryField[tuple[float, ...]]):
 
     def _write_all(self, values: tuple[float, ...]) -> str:
         return f"{BETWEEN} ".join(minus(_tape(value, self._unit)) for value in values)
+
+
+class MassField(EntryField[float | None]):
+    """A mass [kg], in pounds where lengths are in inches; it may be left out."""
+
+    def __init__(self, name: str, unit: LengthUnit, commit: Commit) -> None:
+        super().__init__(name, self._read_mass, self._write_mass, commit, unit=unit, echo=self._echo_mass)
+
+    def _read_mass(self, text: str) -> float | None:
+        return parse_mass(text, self._unit) if text.strip() else None
+
+    def _write_mass(self, value: float | None) -> str:
+        return "" if value is None else format_mass(value, self._unit)
+
+    def _echo_mass(self, text: str) -> str:
+        return echo_mass(text, self._unit)
 
 
 def _tape(mm: float, unit: LengthUnit) -> str:
@@ -172,7 +188,6 @@ LISTED: Final[dict[str, tuple[Callable[[str], Any], Callable[[Any], str]]]] = {
 
 OPEN: Final[dict[str, tuple[Callable[[str], Any], Callable[[Any], str], Callable[[str], str]]]] = {
     "angle": (parse_angle, format_angle, _silent),
-    "mass": (parse_mass, format_mass, echo_mass),
     "number": (parse_number, _number, _silent),
 }
 """How values that are no lengths are read, shown and echoed; all of them may be left out."""

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from msgspec.structs import replace
 
-from app.mass_units import parse_mass, parse_number
+from app.mass_units import mass_sign, parse_mass, parse_number
 from app.panels.entry_field import refusal_words
 from app.panels.records.items import Group, Item, WholePoint
 from app.panels.records.kinds import ASKED
@@ -121,7 +121,7 @@ def _title(item: Item) -> str:
 
 
 def _heading(title: str, item: Item, unit: LengthUnit) -> str:
-    sign = unit.sign if item.kind in LENGTHS else {"mass": "kg", "angle": "°"}.get(item.kind, "")
+    sign = unit.sign if item.kind in LENGTHS else {"mass": mass_sign(LengthUnit.MM), "angle": "°"}.get(item.kind, "")
     return f"{title} [{sign}]" if sign else title
 
 
@@ -192,7 +192,12 @@ def _value_of(item: Item, text: str, unit: LengthUnit) -> Any:
         return None
     if item.kind in LENGTHS:
         return parse_length(text, unit)
-    return {"mass": parse_mass, "number": parse_number}.get(item.kind, parse_angle)(text)
+    return {"mass": _kilograms, "number": parse_number}.get(item.kind, parse_angle)(text)
+
+
+def _kilograms(text: str) -> float:
+    """A mass of a table, whose heading says kg whatever lengths are shown in."""
+    return parse_mass(text, LengthUnit.MM)
 
 
 def _yes(text: str) -> bool:

@@ -187,8 +187,8 @@ def state_words(rig: Rig, topic: Topic, unit: LengthUnit) -> str:
     return "" if is_known(rig, topic.base, GROUPS[topic.kind]) else "none" if topic.kind in ITEMS else "unknown"
 
 
-def _mass(part: MassPart, _unit: LengthUnit) -> str:
-    return "unknown" if part.mass_kg is None else format_mass(part.mass_kg)
+def _mass(part: MassPart, unit: LengthUnit) -> str:
+    return "unknown" if part.mass_kg is None else format_mass(part.mass_kg, unit)
 
 
 def _rise(pinion: PinionChoice, unit: LengthUnit) -> str:

@@ -67,6 +67,16 @@ def test_a_rig_that_nobody_is_listed_aboard_is_unknown_when_loaded() -> None:
     found = rig_masses(weighed_rig(masses={"parts": PARTS[:2]}))
     assert None not in figures(found.empty)
     assert figures(found.loaded) == (None,) * 4
+    assert found.loaded.mass.missing == ("masses/aboard",)
+
+
+def test_weighed_loaded_it_is_people_that_the_empty_rig_lacks_not_the_list() -> None:
+    scales = {"state": "loaded", "rear_kg": 900.0, "front_kg": 800.0}
+    found = rig_masses(weighed_rig(masses={"parts": PARTS[:1], "measured": scales}))
+    assert found.loaded.mass.value == 1700.0
+    assert found.empty.mass.missing == ("masses/aboard",)
+    listed = rig_masses(weighed_rig(masses={"parts": [PARTS[0], PARTS[2]], "measured": scales}))
+    assert listed.empty.mass.value == pytest.approx(1700.0 - 80.0)
 
 
 def test_what_is_missing_is_named_and_only_what_rests_on_it_is_unknown() -> None:

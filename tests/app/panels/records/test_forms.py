@@ -222,7 +222,7 @@ def test_scales_count_once_both_axles_are_weighed_and_the_lift_once_it_is_whole(
 ) -> None:
     details.show_topic(Topic("scales"))
     path = ("masses", "measured")
-    enter(qtbot, field(details, "scales", *path, "rear_kg"), "900")
+    enter(qtbot, field(details, "scales", *path, "rear_kg"), "900 kg")
     enter(qtbot, field(details, "scales", *path, "lift"), "300 mm")
     assert document.rig.masses is None
     note = details.records.forms["scales"]._notes["What the scales read"]
