@@ -56,6 +56,8 @@ class Menus:
     save, undo, redo, top_view, play, large : QAction
     units, themes : dict
         The checkable choices.
+    tools : tuple of QAction
+        Of drawing.
 
     """
 
@@ -69,6 +71,7 @@ class Menus:
     large: QAction
     units: dict[LengthUnit, QAction]
     themes: dict[ThemeChoice, QAction]
+    tools: tuple[QAction, ...]
 
 
 def build_menus(window: MainWindow) -> Menus:
@@ -80,13 +83,13 @@ def build_menus(window: MainWindow) -> Menus:
     demos, recent, save = _fill_file(file, window)
     undo, redo = _fill_edit(edit, window)
     drawing_commands.fill_edit(edit, window)
-    window.drawing.add_tools(drawing_commands.fill_draw(draw, window))
+    tools = drawing_commands.fill_draw(draw, window)
     _fill_confirm(edit, window)
     top_view = _add(view, "&Top view", window.show_top_view, "T", checkable=True)
     units, themes, large = _fill_view(view, window)
     play = _fill_travel(travel, window)
     _fill_help(help_menu, window)
-    return Menus(recent, demos, save, undo, redo, top_view, play, large, units, themes)
+    return Menus(recent, demos, save, undo, redo, top_view, play, large, units, themes, tools)
 
 
 def _fill_file(menu: QMenu, window: MainWindow) -> tuple[QMenu, QMenu, QAction]:

@@ -61,7 +61,7 @@ def fill_draw(menu: QMenu, window: MainWindow) -> tuple[QAction, ...]:
     stop = _add(menu, window, "St&op drawing", window.modes.leave)
     menu.addSeparator()
     _add(menu, window, "&Tube, grid and planes", window.show_drawing)
-    _add(menu, window, "&Work plane through node", window.drawing.take_from_node, "W")
+    _add(menu, window, "&Work plane through node", partial(plane_through_node, window), "W")
     tools.append(stop)
     return tuple(tools)
 
@@ -116,6 +116,11 @@ def enter(window: MainWindow, module: str, name: str) -> None:
 
 
 # What is done to the chosen parts
+
+
+def plane_through_node(window: MainWindow) -> None:
+    """Put the work planes through the chosen node."""
+    window.drawing.take_from_node()
 
 
 def select_all(document: Document) -> None:

@@ -12,8 +12,6 @@ from PySide6.QtWidgets import QWidget
 
 from app import dialogs
 from app.document import Document
-from app.figures.figure import told
-from app.figures.places import axle_words
 from app.files.saving import save_bytes
 from app.units import in_unit
 
@@ -80,6 +78,8 @@ class Exports:
             ``a4`` or ``letter``; if left out, A4 goes with mm and Letter with inches.
 
         """
+        from app.figures.figure import told
+        from app.figures.places import axle_words
         from app.report.cut_sheet import RefusedError, cut_sheet
         from app.report.cut_sheet_words import places_of
 
@@ -124,6 +124,8 @@ class Exports:
 
     def curves(self, against: str) -> None:
         """Write all curves of the axle that is looked at over straight travel, crossed travel or steer."""
+        from app.figures.places import axle_words
+
         rig, axle = self._document.rig, self._document.rig.axle(self._document.active_axle)
 
         def write(path: Path) -> None:

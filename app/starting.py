@@ -84,7 +84,7 @@ def run(path: Path | None = None) -> int:
     if isinstance(app, Application):
         app.file_asked.connect(lambda name: shown.files.open_path(Path(name)))
         app.begin()
-    QTimer.singleShot(0, shown, shown.offer_recovery)
+    shown.painted.connect(shown.offer_recovery)
     return _stay(app, shown)
 
 

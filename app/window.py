@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from PySide6.QtCore import QByteArray, QEvent, QSettings, QSignalBlocker, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QByteArray, QEvent, QSettings, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QDockWidget,
-    QMainWindow,
-    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -28,11 +25,8 @@ from app.exporting import Exports
 from app.keeping.dropping import RIG_ENDINGS, dropped_file
 from app.keeping.recovery import Recovery
 from app.keeping.rig_files import RigFiles
-from app.panels.details import Details
-from app.panels.draw_panel import DrawPanel
 from app.panels.holders import Scrolled, splitter
 from app.panels.notice_bar import NoticeBar
-from app.panels.rig_list import RigList
 from app.panels.tables.tables import Tables
 from app.panels.touch_list import TouchList
 from app.panels.travel_pad import TravelPad
@@ -40,33 +34,25 @@ from app.panels.verdict_line import VerdictLine
 from app.panels.width_strip import WidthStrip
 from app.rule_book import RuleBook
 from app.searcher import Searcher
+from app.tabbed import DRAWING, TabbedWindow
 from app.theme import ThemeChoice, apply_theme
 from app.units import LengthUnit
 from geometry.contact.findings import Approach
 
-if TYPE_CHECKING:
-    from app.panels.notes_list import NotesList
-    from app.panels.plan_panel import PlanPanel
-    from app.panels.plots.panel import PlotsPanel
-
-NOTES: Final = "&Notes"
 HELP_PAGES: Final = {
     "view_row": "window.md",
     "verdict": "verdict.md",
     "strip": "widths.md",
     "pad": "window.md",
     "touches": "verdict.md",
-    "parts": "build.md",
-    "details": "build.md",
-    "drawing": "draw.md",
+    "_rig_tab": "build.md",
+    "_drawing_tab": "draw.md",
     "tables": "tables.md",
     "tabs": "window.md",
     "_numbers_tab": "numbers.md",
     "_plots_tab": "plots.md",
 }
 """What F1 opens where the focus is."""
-RIG, NUMBERS, PLOTS = 1, 2, 3
-"""Places of tabs."""
 LAYOUT: Final = 1
 """Number of the dock layout; a state saved under another number is not restored."""
 FIRST_SIZE: Final = QSize(1440, 900)
@@ -76,7 +62,7 @@ TALL: Final = 1080
 """Height from which a window has room for views, width strip and tables together [px]."""
 
 
-class MainWindow(QMainWindow):
+class MainWindow(TabbedWindow):
     """One document with everything around it.
 
     Attributes
@@ -120,13 +106,10 @@ class MainWindow(QMainWindow):
         self.strip = WidthStrip(document, self.rules)
         self.pad = TravelPad(document)
         self.touches = TouchList(document)
-        self.parts = RigList(document)
-        self.details = Details(document)
         self.tables = Tables(document)
         self._live = live = LiveDrawing(document, self)
         self.modes = Modes(document, self)
         self.drawing_settings = DrawingSettings(document, self)
-        self.drawing = DrawPanel(document, self.drawing_settings, self.modes)
         self.views = {key: RigView(document, key, live, self.modes) for key in ("side", "front", "top")}
         self._lay_out_middle()
         self.docks = self._make_docks()
@@ -161,19 +144,7 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(central)
 
     def _make_docks(self) -> tuple[QDockWidget, ...]:
-        rig = splitter(Qt.Orientation.Vertical, self.parts, self.details)
-        rig.setSizes([180, 300])
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
-        self.tabs.setAccessibleName("Touch list, rig, numbers, plots, drawing and notes")
-        self.tabs.addTab(self.touches, "Touch &list")
-        self.tabs.addTab(rig, "&Rig")
-        self._numbers_tab = QWidget()
-        self.tabs.addTab(self._numbers_tab, "N&umbers")
-        self._plots_tab = QWidget()
-        self.tabs.addTab(self._plots_tab, "Pl&ots")
-        self.tabs.addTab(self.drawing, "&Draw")
-        self.tabs.addTab(QWidget(), NOTES)
+        self._make_tabs(self.touches)
         right, below = Qt.DockWidgetArea.RightDockWidgetArea, Qt.DockWidgetArea.BottomDockWidgetArea
         self.setCorner(Qt.Corner.BottomRightCorner, right)
         tables = self._dock("tables_dock", "Tables", self.tables, below)
@@ -194,66 +165,9 @@ class MainWindow(QMainWindow):
         self.addDockWidget(area, dock)
         return dock
 
-    @cached_property
-    def numbers(self) -> PlanPanel:
-        """What follows from the width; made when its tab is first shown."""
-        from app.panels.plan_panel import PlanPanel
-
-        numbers = PlanPanel(self.document)
-        numbers.place_asked.connect(self._go_to_place)
-        inside = QVBoxLayout(self._numbers_tab)
-        inside.setContentsMargins(0, 0, 0, 0)
-        inside.addWidget(Scrolled(numbers, "Numbers"))
-        return numbers
-
-    @cached_property
-    def plots(self) -> PlotsPanel:
-        """What travel and steer change, as curves; made when its tab is first shown."""
-        from app.panels.plots.panel import PlotsPanel
-
-        plots = PlotsPanel(self.document)
-        plots.place_asked.connect(self._go_to_place)
-        plots.export_asked.connect(self.exports.curves)
-        inside = QVBoxLayout(self._plots_tab)
-        inside.setContentsMargins(0, 0, 0, 0)
-        inside.addWidget(Scrolled(plots, "Plots"))
-        return plots
-
     def export_curves(self) -> None:
         """Write all curves of the active axle, over what the plots go over."""
         self.exports.curves(self.plots.against if "plots" in self.__dict__ else "straight")
-
-    def _go_to_place(self, place: str) -> None:
-        """Show the field in which the value at a place of the rig is entered."""
-        from app.panels.place_fields import go_to_place
-
-        self.tabs.setCurrentIndex(RIG)
-        go_to_place(self.document, self.details, place)
-
-    @cached_property
-    def notes(self) -> NotesList:
-        """Notes on the model; made when they are first wanted, for nothing may keep the first picture waiting."""
-        from app.panels.notes_list import NotesList
-
-        notes = NotesList(self.document)
-        at, current = self.tabs.count() - 1, self.tabs.currentIndex()
-        with QSignalBlocker(self.tabs):  # turned to, it asks for the notes again
-            self.tabs.removeTab(at)
-            self.tabs.insertTab(at, notes, NOTES)
-            self.tabs.setCurrentIndex(current)
-        for view in self.views.values():
-            notes.place_chosen.connect(view.frame_place)
-        notes.counted.connect(self._count_notes)
-        self._count_notes(len(notes.notes))
-        return notes
-
-    def _count_notes(self, count: int) -> None:
-        self.tabs.setTabText(self.tabs.count() - 1, f"{NOTES} ({count})" if count else NOTES)
-
-    def _make_notes(self) -> None:
-        """The first answer is there and the builder reads it: time for the notes, whose number stands on their tab."""
-        self.document.study_finished.disconnect(self._make_notes)
-        QTimer.singleShot(0, self, lambda: self.notes)
 
     def reset_layout(self) -> None:
         """Put the docks back where they are at first, sized for the window as it is."""
@@ -298,12 +212,6 @@ class MainWindow(QMainWindow):
         self.files.watch.changed.connect(self._say_changed)
         self.recovery.failed.connect(self._say_unprotected)
         self.touches.spot_chosen.connect(self._frame_spot)
-        self.parts.topic_chosen.connect(self.details.show_topic)
-        self.details.topic_shown.connect(self.parts.show_topic)
-        document.study_finished.connect(self._make_notes)
-        self.tabs.currentChanged.connect(lambda tab: tab == self.tabs.count() - 1 and self.notes)
-        self.tabs.currentChanged.connect(lambda tab: tab == NUMBERS and self.numbers)
-        self.tabs.currentChanged.connect(lambda tab: tab == PLOTS and self.plots)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system)
 
     # View
@@ -315,7 +223,7 @@ class MainWindow(QMainWindow):
     def show_drawing(self) -> None:
         """Bring what is drawn with to the front."""
         self.docks[1].show()
-        self.tabs.setCurrentWidget(self.drawing)
+        self.tabs.setCurrentIndex(DRAWING)
 
     def show_tables(self) -> None:
         """Show the tables and go to them; hide them when one is there already."""

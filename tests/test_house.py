@@ -122,10 +122,12 @@ loading.begin()
 early = set(sys.modules)
 from PySide6.QtWidgets import QApplication
 from app import starting, window
+from geometry.motion.pose_map import pose_map
 class Window(window.MainWindow):
     def show(self):
         self.painted.disconnect()  # from the search
-        self.painted.connect(lambda: (print(*early), print(*sys.modules), QApplication.exit()))
+        self.painted.connect(lambda: print(*early, "", *sys.modules, "", pose_map.cache_info().currsize, sep="\\n"))
+        self.painted.connect(QApplication.exit)
         super().show()
 window.MainWindow = Window
 sys.exit(starting.run())
@@ -134,14 +136,18 @@ sys.exit(starting.run())
         monkeypatch.setenv(folder, str(tmp_path))
     done = run_python("-c", code)
     assert done.returncode == 0, done.stderr
-    early, loaded = (set(line.split()) for line in done.stdout.splitlines())
-    assert loaded & {"ezdxf", "numba", "scipy", "pyqtgraph", "importlib.metadata"} == set()
+    early, loaded, maps = (set(block.split()) for block in done.stdout.split("\n\n"))
+    assert maps == {"0"}  # made for the first answer, not to draw by
+    assert loaded & {"ezdxf", "numba", "scipy", "pyqtgraph", "importlib.metadata", "app.keeping.offering"} == set()
     late = ("contact.search", "contact.crossing", "contact.width", "contact.travel_map", "contact.compiled.ready")
     assert loaded & {f"geometry.{name}" for name in late} == set()
-    panels = ("tables.page", "lengths_dialog", "notes_list", "help_window")
+    panels = ("tables.page", "lengths_dialog", "notes_list", "help_window", "details", "rig_list", "draw_panel")
     assert loaded & {f"app.panels.{name}" for name in panels} == set()
+    assert [name for name in loaded if name.startswith(("app.panels.records", "app.panels.plots", "app.figures"))] == []
     # Qt's bindings read the source of all that is imported after them
-    assert {name for name in loaded - early if name.split(".")[0] in {"numpy", "shapely", "msgspec"}} == set()
+    assert {
+        name for name in loaded - early if name.split(".")[0] in {"geometry", "numpy", "shapely", "msgspec"}
+    } == set()
     assert "PySide6" in loaded - early
 
 

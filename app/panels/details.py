@@ -47,7 +47,7 @@ class Details(QScrollArea):
         self.setFrameShape(QScrollArea.Shape.NoFrame)
         self.setAccessibleName("Fields")
         self.records.topic_asked.connect(self.show_topic)
-        document.selection_changed.connect(self._follow_selection)
+        document.selection_changed.connect(self.follow_selection)
         document.rig_replaced.connect(lambda: self.show_topic(None))
 
     def show_topic(self, topic: Topic | None) -> None:
@@ -65,7 +65,7 @@ class Details(QScrollArea):
         chosen = self._document.selection
         return not isinstance(chosen, PairName) and is_about(self._document.shown_rig, topic, chosen)
 
-    def _follow_selection(self) -> None:
+    def follow_selection(self) -> None:
         """A part that is chosen elsewhere brings its own form, or ends the topic."""
         chosen, topic = self._document.selection, self.records.topic
         if topic is not None and self._is_chosen(topic):

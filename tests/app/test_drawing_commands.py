@@ -99,7 +99,7 @@ def test_a_letter_in_a_view_starts_a_tool_and_escape_leaves_it(window: MainWindo
     press(side, key)
     assert window.modes.mode is not None
     assert window.modes.mode.name == name
-    assert window.tabs.currentWidget() is window.drawing
+    assert window.drawing.isVisible()
     assert side.hasFocus()
     assert [action.text().replace("&", "") for action in _tools(window) if action.isChecked()] == [name]
     assert window.drawing.words.text().startswith(f"{name}: ")
