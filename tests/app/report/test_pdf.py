@@ -14,7 +14,8 @@ import msgspec
 import pytest
 from PySide6.QtGui import QImage
 
-from app import study
+from app import as_built, study
+from app.edits import with_axle
 from app.files.answer import answer_to_json
 from app.files.rig_file import read_rig
 from app.files.saving import FileSaveError
@@ -25,6 +26,7 @@ from app.units import LengthUnit, format_clearance, format_length
 from app.widths import miss_words, nearest_miss
 from app.wording import pose_words, verdict_sentence
 from geometry.contact.findings import Verdict, WidthCurve
+from geometry.rig.build import AsBuilt, Build
 
 ASSETS = Path(__file__).parents[3] / "assets"
 WHEN = datetime(2026, 3, 14, 9, 30, tzinfo=UTC)
@@ -150,6 +152,17 @@ def test_a_rig_without_a_chassis_has_a_report(tmp_path: Path, found: Found) -> N
     path = tmp_path / "report.pdf"
     write_pdf(path, bare, (), LengthUnit.FRACTION)
     assert "0 bars and 0 fitted panels" in text_of(path)
+
+
+def test_what_was_measured_stands_beside_its_plan(tmp_path: Path, found: Found) -> None:
+    bare = msgspec.structs.replace(found[0].rig, nodes=(), bars=(), panels=())
+    record = AsBuilt(date="2026-05-31", stage="welded", pinion_offset=50.0)
+    rig = with_axle(bare, "rear", build=Build(tolerance=3.0), as_built=record)
+    path = tmp_path / "report.pdf"
+    write_pdf(path, as_built.check(rig), (), LengthUnit.MM)
+    text = in_a_line(text_of(path))
+    assert "Out of tolerance: 1 of 1 measured numbers, pinion offset, " in text
+    assert re.search(r"rear pinion offset 50\.0 mm .* over the plan ±3\.0 mm NO", text)
 
 
 def test_it_is_written_where_no_window_system_is(tmp_path: Path) -> None:
