@@ -26,10 +26,10 @@ WORDS: Final = {
     "shaft_bar": "Driveshaft to bar",
     "shaft_panel": "Driveshaft to panel",
     "tire_tie_rod": "Tire to tie rod",
-    "link_own": "Link to its axle",
-    "shock_own": "Shock to its axle",
-    "shaft_own": "Driveshaft to its axle",
-    "tie_rod_own": "Tie rod to its axle",
+    "link_own": "Link to link or axle",
+    "shock_own": "Shock to link or axle",
+    "shaft_own": "Driveshaft to link or shock",
+    "tie_rod_own": "Tie rod to own parts",
 }
 
 
