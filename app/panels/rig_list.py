@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTreeWidget, QTree
 
 from app.document import Document, axle_of
 from app.edits import change_rig
+from app.pace import Pace
 from app.panels.records.pages import state_words
 from app.panels.records.topics import Topic, is_about, items_of, part_of, title, topics_of
 from app.units import LengthUnit, fine_unit, format_length
@@ -55,8 +56,8 @@ class RigList(QTreeWidget):
         self.currentItemChanged.connect(self._choose)
         self.itemClicked.connect(self._choose)  # the line may be the current one already
         self.itemChanged.connect(self._fit)
-        for signal in (document.rig_changed, document.unit_changed):
-            signal.connect(self.refresh)
+        document.unit_changed.connect(self.refresh)
+        document.rig_changed.connect(Pace(document, self.refresh, self).ask)
         document.selection_changed.connect(self._follow_selection)
         self.refresh()
 

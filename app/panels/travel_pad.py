@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.document import Document, locks
+from app.pace import Pace
 from app.panels.pose_cycle import CYCLE_SECONDS, NamedPose, cycle_pose, named_pose
 from app.panels.ramp import ramp
 from app.panels.travel_map_view import MOST, TravelMapView
@@ -88,10 +89,10 @@ class TravelPad(QWidget):
         for signal in (
             document.pose_changed,
             document.active_axle_changed,
-            document.rig_changed,
             document.unit_changed,
         ):
             signal.connect(self.refresh)
+        document.rig_changed.connect(Pace(document, self.refresh, self).ask)
         document.free_lock_finished.connect(self.refresh)
         document.rig_replaced.connect(self._forget_pose)
         document.active_axle_changed.connect(self.stop)

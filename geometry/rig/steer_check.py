@@ -143,7 +143,12 @@ def _check_drag_link(link: DragLink, axle: Axle, steering: Steering, place: str)
 
 def _check_levers(link: DragLink, axle: Axle, steering: Steering, place: str) -> None:
     """Refuse a drag link that pulls along its pitman arm or steering arm at ride height, within the lock."""
-    straight = drag_levers(link, axle, steering, np.zeros(1))[:, 0]
+    ways = (("left", 1.0, steering.lock_left_deg), ("right", -1.0, steering.lock_right_deg))
+    turns = [np.append(np.arange(0.0, lock, STEP_DEG), lock) for _, _, lock in ways]
+    # both ways at once, for this is asked at each step of a drag; the first turn is straight ahead
+    steers = np.concatenate([sign * steps for (_, sign, _), steps in zip(ways, turns, strict=True)])
+    every = drag_levers(link, axle, steering, np.radians(steers))
+    straight = every[:, 0]
     for lever, field, arm in zip(straight, ("pitman", "arm"), ("pitman arm", "steering arm"), strict=True):
         if not abs(lever) >= LEAST_LEVER:  # nor where it is not a number
             raise RigError(
@@ -151,11 +156,9 @@ def _check_levers(link: DragLink, axle: Axle, steering: Steering, place: str) ->
                 f"straight ahead the drag link pulls along the {arm}, which is then on its dead centre; turn the arm "
                 "to stand across the link",
             )
-    for way, sign in (("left", 1.0), ("right", -1.0)):
-        lock = float(getattr(steering, f"lock_{way}_deg"))
-        steps = np.append(np.arange(0.0, lock, STEP_DEG), lock)
-        levers = drag_levers(link, axle, steering, np.radians(sign * steps)) * np.sign(straight)[:, None]
-        driven = levers >= LEAST_LEVER
+    reached = every * np.sign(straight)[:, None] >= LEAST_LEVER
+    sides = np.split(reached, [len(turns[0])], axis=1)
+    for (way, _, lock), steps, driven in zip(ways, turns, sides, strict=True):
         if not driven.all():
             first = int(np.argmin(driven.all(axis=0)))
             arm = "pitman arm" if not driven[0, first] else "steering arm"
