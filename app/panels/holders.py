@@ -14,14 +14,14 @@ LEAST: Final = QSize(260, 140)
 class Scrolled(QScrollArea):
     """A widget that can be scrolled where there is too little room for it: on small screens, and with large texts."""
 
-    def __init__(self, inside: QWidget, name: str) -> None:
+    def __init__(self, inside: QWidget, name: str, least: QSize = LEAST) -> None:
         super().__init__()
         self._inside = inside
         self.setWidget(inside)
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the focus goes to what is inside, and scrolls to it
-        self.setMinimumSize(LEAST)
+        self.setMinimumSize(least)
         self.setAccessibleName(name)
 
     def sizeHint(self) -> QSize:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from time import monotonic
 from typing import Final
 
-from PySide6.QtCore import QRectF, Qt, QTimer
+from PySide6.QtCore import QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QFont, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
 
 from app.document import Document
+from app.panels.holders import Scrolled
 from app.panels.symbols import draw_verdict
 from app.rule_book import RuleBook
 from app.theme import colours
@@ -21,6 +22,12 @@ from geometry.contact.findings import Verdict
 
 ANNOUNCE_MS: Final = 1000
 """A changed verdict is read out at most this often [ms]."""
+
+LARGEST: Final = 15.0
+"""Up to here the sentence is larger than other texts [pt]; texts that are larger by themselves need no more."""
+
+SHARE: Final = 0.33
+"""Of the window's height that the sentence takes at most."""
 
 PROGRESS_MS: Final = 1000
 """Progress is shown for searches that take longer than this [ms]."""
@@ -42,7 +49,7 @@ class VerdictLine(QWidget):
         self.sentence.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.sentence.setAccessibleDescription("Verdict")
         large = QFont(self.font())
-        large.setPointSizeF(large.pointSizeF() * 1.35)
+        large.setPointSizeF(max(large.pointSizeF(), min(large.pointSizeF() * 1.35, LARGEST)))
         large.setBold(True)
         self.sentence.setFont(large)
         self.sentence.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
@@ -56,7 +63,10 @@ class VerdictLine(QWidget):
         row.setContentsMargins(12, 4, 12, 4)
         row.setSpacing(12)
         row.addWidget(self.symbol)
-        row.addWidget(self.sentence, 1)
+        self._room = Scrolled(self.sentence, "Verdict", QSize(120, 30))
+        for part in (self._room.viewport(), self.sentence):
+            part.setAutoFillBackground(False)
+        row.addWidget(self._room, 1)
         row.addWidget(self.checking)
         row.addWidget(self.progress)
         self._late = QTimer(self, singleShot=True, interval=PROGRESS_MS)
@@ -145,8 +155,11 @@ class VerdictLine(QWidget):
         self._keep_room()
 
     def _keep_room(self) -> None:
-        """All lines of the sentence have room, however low the window is."""
-        self.setMinimumHeight(max(2 * self.sentence.fontMetrics().height() + 14, self.heightForWidth(self.width())))
+        """All lines of the sentence have room, up to a share of the window; from there on they are scrolled."""
+        margins, line = 10, self.sentence.fontMetrics().height()
+        wanted = self.sentence.heightForWidth(self._room.viewport().width())
+        most = max(2 * line, round(SHARE * self.window().height()))
+        self.setFixedHeight(margins + min(max(2 * line + 4, wanted), most))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         del event

@@ -42,7 +42,7 @@ TABLE = b"node\tx\ty\tz\nM1\t1\t2\t3\nM2\t40\t20\t30\n"
 def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
     document = Document(read_rig(demo_rigs()[0]), unit=LengthUnit.FRACTION)
     window = MainWindow(document, QSettings(str(tmp_path / "own.ini"), QSettings.Format.IniFormat))
-    palette, font = QApplication.palette(), QApplication.font()
+    palette = QApplication.palette()
     qtbot.addWidget(window, before_close_func=lambda each: each.document.undo_stack.setClean())
     window.resize(1440, 900)
     with qtbot.waitActive(window):
@@ -54,7 +54,6 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
     assert isinstance(application, QApplication)
     apply_controls(application, large=False)
     QApplication.setPalette(palette)
-    QApplication.setFont(font)
 
 
 def settle() -> None:
@@ -233,11 +232,19 @@ def is_scrolled(widget: QWidget, root: QWidget) -> bool:
     return False
 
 
-@pytest.mark.parametrize("points", [9, 14, 18])
-def test_nothing_is_lost_on_a_small_screen_with_large_texts(qtbot: QtBot, window: MainWindow, points: int) -> None:
-    font = QFont(QApplication.font())
-    font.setPointSize(points)
-    QApplication.setFont(font)
+@pytest.fixture(params=[9, 14, 18])
+def points(request: pytest.FixtureRequest, qapp: QApplication) -> Iterator[int]:
+    """The system's size of texts, from the start of the program on."""
+    before = qapp.font()
+    font = QFont(before)
+    font.setPointSize(request.param)
+    qapp.setFont(font)
+    yield request.param
+    qapp.setFont(before)
+
+
+def test_nothing_is_lost_on_a_small_screen_with_large_texts(points: int, qtbot: QtBot, window: MainWindow) -> None:
+    assert window.font().pointSize() == points
     window.resize(SMALL)
     window.reset_layout()
     qtbot.wait(50)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings, Qt
+from PySide6.QtCore import QEvent, QSettings, Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -19,6 +19,7 @@ LEAST_VIEW = 300
 
 @pytest.fixture
 def window(qtbot: QtBot, document: Document, tmp_path: Path) -> Iterator[MainWindow]:
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)  # the window before would take the focus along
     window = MainWindow(document, QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat))
     qtbot.addWidget(window)
     with qtbot.waitActive(window):
@@ -70,7 +71,8 @@ def test_keys_turn_to_another_table_and_into_its_cells(qtbot: QtBot, window: Mai
         assert tables.currentIndex() == list(tables.pages).index(name)
         assert tables.tabText(tables.currentIndex()).replace("&", "") == name
         view = tables.pages[name].view
-        assert view.hasFocus()
+        window.activateWindow()  # a window of the test before may have gone only now, and the focus with it
+        qtbot.waitUntil(view.hasFocus)
         assert view.currentIndex().isValid()
         assert window.document.chosen == chosen
     tables.pages["Nodes"].filter.setFocus()
