@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Final
 
-from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QPointF, QRectF, Qt, QUuid
+from PySide6.QtCore import QBuffer, QHashSeed, QIODevice, QMarginsF, QPointF, QRectF, Qt, QUuid
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPageSize, QPainter, QPdfWriter, QPen
 
 from app.theme import LIGHT
@@ -102,6 +102,7 @@ class Sheet:
     """
 
     def __init__(self, paper: QPageSize, letterhead: Letterhead, pages: int, uid: QUuid) -> None:
+        QHashSeed.setDeterministicGlobalSeed()  # the order of embedded fonts goes by it
         self._file = QBuffer()
         self._file.open(QIODevice.OpenModeFlag.WriteOnly)
         self._writer = QPdfWriter(self._file)
@@ -126,6 +127,7 @@ class Sheet:
         """Finish the last page; returns the PDF. Nothing can be added afterwards."""
         self.painter.end()
         del self.painter, self._writer  # the writer must go before the buffer it writes to
+        QHashSeed.resetRandomGlobalSeed()
         return dated(bytes(self._file.data().data()), self._letterhead.when)
 
     def new_page(self) -> None:
