@@ -191,7 +191,7 @@ def test_what_cannot_be_built_is_refused_beside_the_field(
             LengthUnit.FRACTION,
             "tire.loaded_radius",
             "11",
-            "The height of 17 3/4 in and the tire's loaded radius of 11 in differ by more than 5.906 in",
+            "The height of 17.750 in and the tire's loaded radius of 11.000 in differ by more than 5.906 in",
         ),
         (LengthUnit.MM, "size_text", "5 mm", "Cannot read the tire size “5 mm”; write it like"),
         (LengthUnit.FRACTION, "size_text", "5 mm", "Cannot read the tire size “5 mm”; write it like"),
