@@ -19,6 +19,7 @@ from app.panels.width_bounds import DASHES, bound_pen, rule_bounds
 from app.panels.width_picture import WidthPicture, WidthScene
 from app.panels.width_strip import WidthStrip
 from app.rule_book import RuleBook
+from app.study import width_curve
 from app.theme import DARK, LIGHT
 from app.units import LengthUnit
 from app.width_rules import CLEARANCE, KnownRules
@@ -75,6 +76,21 @@ def test_the_long_rig_shows_four_kinds_of_bound_and_hiding_clearance_leaves_the_
     assert "All rules that are on hold from 68 1/2" in strip._window_words.toolTip()
     qtbot.mouseClick(clearance, Qt.MouseButton.LeftButton, pos=clearance.rect().center())
     assert kinds(strip) == shown
+
+
+def test_the_searched_curve_of_the_long_rig_gives_the_bound_of_clearance_by_name(
+    document: Document, strip: WidthStrip
+) -> None:
+    curve = width_curve(document.rig, "rear", 68.0 * INCH, 79.0 * INCH)
+    document.take_curve(document.rig, curve)
+    drawn = {bound.bound.kind: bound.bound for bound in strip.plot._picture().bounds}
+    assert {"contact", "trail limit", "stability", "rail pocket"} <= drawn.keys()
+    low = curve.windows[0].low
+    assert low.reason is not None
+    assert low.reason.moving.kind == "tire"
+    together = strip.plot._picture().scene.together
+    assert together[0][0] == pytest.approx(low.width)
+    assert together[0][1] < curve.windows[-1].high.width  # the rail pocket ends it, not clearance
 
 
 def test_each_row_has_a_name_a_size_to_hit_and_the_value_at_the_handle(document: Document, strip: WidthStrip) -> None:
