@@ -41,6 +41,9 @@ def open_window(path: Path | None) -> int:
         from app.commands import check_instead_of_window
 
         return check_instead_of_window(path, reason)
+    from app.overrides import guard
+
+    guard()
     from app.starting import run
 
     return run(path)

@@ -35,13 +35,12 @@ BEFORE_QT: Final = (
 
 
 def begin() -> None:
-    """Import what knows no Qt, and look for no garbage until `end`: there is none while modules load."""
+    """Import what knows no Qt, and look for no garbage: there is none while modules load."""
     gc.disable()
     for name in BEFORE_QT:
         import_module(name)
 
 
 def end() -> None:
-    """Look for garbage again, but not among what was loaded: it stays for as long as the window."""
+    """Leave what was loaded out of every look for garbage to come: it stays for as long as the window, which looks."""
     gc.freeze()
-    gc.enable()

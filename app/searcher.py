@@ -9,7 +9,6 @@ the document, which drops what is stale.
 
 from __future__ import annotations
 
-import gc
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
@@ -236,7 +235,6 @@ class Searcher(QObject):
             self._running.cancel.set()
         self._thread.quit()
         self._thread.wait()
-        gc.enable()
 
     def _start_next(self) -> None:
         if self._running is not None or self._stopped or self._soon.isActive():
@@ -246,9 +244,6 @@ class Searcher(QObject):
             self.busy_changed.emit(False)
             return
         self._running = job
-        # Python collects cycles on whatever thread happens to allocate, and a window that is destroyed on this one
-        # takes the process with it. So nothing is collected while it runs; `_take` makes up for it.
-        gc.disable()
         self._thread.start()
         self.busy_changed.emit(True)
         self._job_given.emit(job)
@@ -295,7 +290,6 @@ class Searcher(QObject):
 
     def _take(self, job: Job, answer: object, problem: str) -> None:
         self._running = None
-        gc.enable()
         if problem:
             self._note_failure(job, problem)
         elif answer is not None:

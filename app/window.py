@@ -22,6 +22,7 @@ from app.canvas.rig_view import RigView
 from app.controls import apply_controls
 from app.document import Document
 from app.exporting import Exports
+from app.garbage import Garbage
 from app.keeping.dropping import RIG_ENDINGS, dropped_file
 from app.keeping.recovery import Recovery
 from app.keeping.rig_files import RigFiles
@@ -121,6 +122,7 @@ class MainWindow(TabbedWindow):
         self._restore()
         self._show_title()
         self._is_painted = False
+        self.painted.connect(Garbage(self).begin)
         self.painted.connect(self.searcher.check)  # before, it would hold up the first picture
 
     # Layout

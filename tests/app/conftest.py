@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 
 import pytest
@@ -15,3 +16,11 @@ def plain_locale() -> Iterator[None]:
     QLocale.setDefault(QLocale.c())
     yield
     QLocale.setDefault(before)
+
+
+@pytest.fixture(autouse=True)
+def no_look_for_garbage() -> Iterator[None]:
+    """Widgets of a test that ended are destroyed between tests, and not on the threads of another one."""
+    gc.disable()
+    yield
+    gc.enable()

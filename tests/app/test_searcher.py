@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from threading import Event, current_thread, main_thread
@@ -329,31 +328,6 @@ def test_stopping_ends_a_running_search_at_once(
     set_width(document, "rear", 1750.0)
     qtbot.wait(30)
     assert len(desk.asked) == 1
-
-
-def test_cycles_are_never_collected_on_the_search_thread(
-    qtbot: QtBot, document: Document, searcher: Searcher, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    threads: set[str] = set()
-
-    def note(_phase: str, _info: object) -> None:
-        threads.add(current_thread().name)
-
-    def litter(rig: Rig, *, revision: int, **_others: object) -> Study:
-        for _ in range(50_000):
-            one: list[object] = []
-            one.append(one)
-        return Study(revision, rig, 0.25, ())
-
-    monkeypatch.setattr(answers, "check", litter)
-    gc.callbacks.append(note)
-    try:
-        searcher.check()
-        qtbot.waitUntil(lambda: document.study is not None)
-    finally:
-        gc.callbacks.remove(note)
-    assert threads <= {main_thread().name}
-    qtbot.waitUntil(gc.isenabled)
 
 
 def test_kernels_are_loaded_on_the_search_thread_once_the_first_answer_is_there(

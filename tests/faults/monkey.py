@@ -5,6 +5,7 @@ ends with 0 when nothing did.
 Files are not chosen, links not opened, and the program cannot be quit; all else is the real window.
 """
 
+# ruff: noqa: E402
 from __future__ import annotations
 
 import faulthandler
@@ -20,6 +21,10 @@ from PySide6.QtCore import QMessageLogContext, QObject, QPoint, QSettings, QSize
 from PySide6.QtGui import QAction, QDesktopServices, QGuiApplication, QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QWidget
+
+from app.overrides import guard
+
+guard()  # before any class of the window is made
 
 from app import dialogs
 from app.controls import apply_controls
@@ -151,6 +156,8 @@ class Monkey(QObject):
         between = ""
         for _ in range(self.random.randrange(1, 6)):
             place = place + QPoint(self.random.randrange(-60, 61), self.random.randrange(-60, 61))
+            if not alive(widget):
+                break
             QTest.mouseMove(widget, place)
             QApplication.processEvents()
             if self.random.random() < 0.05:
