@@ -119,11 +119,21 @@ def rules_of(rig: Rig, axle: Axle, masses: RigMasses | None = None) -> tuple[Wid
     rules = width_rules(rig, axle, masses)
     if not has_perches:
         return rules
+    return (*rules, perch_rule(axle, _least_for_perches(axle)))
+
+
+def _least_for_perches(axle: Axle) -> Amount:
+    """Least width at which the perches have room [mm]; unknown where no plan can be made of what was entered."""
+    from geometry.errors import PlanError
     from geometry.plan.perch import perch_fit
 
-    fit = perch_fit(replace(axle, width=ROOMY))
-    least = Amount(inf if fit.least_width is None else fit.least_width)
-    return (*rules, perch_rule(axle, Amount(None, fit.missing) if fit.missing else least))
+    try:
+        fit = perch_fit(replace(axle, width=ROOMY))
+    except PlanError as refused:
+        return Amount(None, (refused.place,))
+    if fit.missing:
+        return Amount(None, fit.missing)
+    return Amount(inf if fit.least_width is None else fit.least_width)
 
 
 def same_rules(one: Rig, other: Rig) -> bool:

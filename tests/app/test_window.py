@@ -571,7 +571,6 @@ def test_help_opens_offline_and_its_links_work(qtbot: QtBot, window: MainWindow)
     assert help_window.pages.source().fileName() == "widths.md"  # type: ignore[attr-defined]
 
 
-
 def test_the_question_about_changes_has_a_safe_way_out(qtbot: QtBot, window: MainWindow) -> None:
     box = dialogs.save_question(window, "own.rig.json")
     qtbot.addWidget(box)
