@@ -35,7 +35,7 @@ from app.wording import part_words, short_name
 from geometry.contact.findings import Verdict
 from geometry.errors import PlanError
 from geometry.plan.amount import Amount, given, missing_of
-from geometry.plan.as_built import Difference, as_built_report
+from geometry.plan.as_built import Difference, as_built_report, planned
 from geometry.plan.caster import clocking_of, perch_angles
 from geometry.plan.cuts import STEPS, CutPlan, CutSide, Mark, cut_plan, sum_of
 from geometry.plan.doubts import doubts
@@ -273,18 +273,27 @@ def _checks(axle: Axle) -> Iterator[CheckRow]:
     record = AsBuilt(date="2000-01-01", stage="tacked")  # an empty one, for what stands beside it
     report = as_built_report(replace(axle, as_built=record))
     assert report is not None  # noqa: S101  (there is a record)
+    finished = planned(axle, "welded")
     for each in report.differences:
         if each.name not in {"tire_diameter", "section_width", "loaded_radius"}:
-            yield _check(each)
+            yield _check(each, finished.get(each.name, each.planned))
 
 
-def _check(each: Difference) -> CheckRow:
+def _check(each: Difference, finished: Amount) -> CheckRow:
     if each.name in {"caster", "pinion_angle"}:
         allowed = None if each.tolerance is None else degrees(each.tolerance)
         angle = _angle(each.planned)
-        return CheckRow(name=each.name, length=None, angle=angle, tolerance_mm=None, tolerance_deg=allowed)
-    length = _length(each.planned)
-    return CheckRow(name=each.name, length=length, angle=None, tolerance_mm=each.tolerance, tolerance_deg=None)
+        return CheckRow(
+            name=each.name, length=None, angle=angle, finished=None, tolerance_mm=None, tolerance_deg=allowed
+        )
+    return CheckRow(
+        name=each.name,
+        length=_length(each.planned),
+        angle=None,
+        finished=_length(finished),
+        tolerance_mm=each.tolerance,
+        tolerance_deg=None,
+    )
 
 
 def _unconfirmed(rig: Rig, axle: Axle) -> Iterator[str]:

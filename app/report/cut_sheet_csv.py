@@ -134,6 +134,8 @@ def _mock_up(row: MockUpRow) -> Iterator[Line]:
 def _check(check: CheckRow) -> Iterator[Line]:
     if check.length is not None:
         yield _length("check", check.name, check.length)
+    if check.finished is not None:
+        yield _length("check once welded", check.name, check.finished)
     if check.angle is not None:
         yield _angle("check", check.name, check.angle)
     yield {

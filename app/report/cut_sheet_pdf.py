@@ -335,12 +335,12 @@ class _Page:
     def _as_built(self) -> None:
         """Boxes for what was measured, once tacked and once welded, with initials and date."""
         checks = list(self.words.check_columns())
-        head = 3.0 * LINE
+        head = 4.0 * LINE
         top = self.box.bottom() - head - 2.0 * HAND
         first, last = 44.0, 84.0
         each = (self.box.width() - first - last) / len(checks)
         stops = [self.box.left() + first + number * each for number in range(len(checks) + 1)]
-        for number, title in enumerate(("As built", "planned", "allowed")):
+        for number, title in enumerate(("As built", "tacked at", "welded at", "allowed")):
             font = face(9, bold=True) if number == 0 else face(SMALL)
             self._base(self.box.left(), top + (number + 1) * LINE - 3.0, title, font)
         for x, texts in zip(stops, checks, strict=False):

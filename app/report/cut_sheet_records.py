@@ -182,7 +182,9 @@ class CheckRow(Struct, frozen=True, kw_only=True):
     Attributes
     ----------
     length, angle : LengthValue, AngleValue
-        What is planned: one of both, the other null.
+        What is planned while tacked: one of both, the other null.
+    finished : LengthValue or null
+        What is planned once welded; null = an angle, which is the same.
     tolerance_mm, tolerance_deg : float or null
         What is allowed either way; null = nothing is said.
 
@@ -191,6 +193,7 @@ class CheckRow(Struct, frozen=True, kw_only=True):
     name: Measured
     length: LengthValue | None
     angle: AngleValue | None
+    finished: LengthValue | None
     tolerance_mm: float | None
     tolerance_deg: float | None
 

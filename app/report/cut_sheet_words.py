@@ -291,17 +291,18 @@ class Wording:
         off = None if sheet.proof_sum.mm is None else sheet.proof_sum.mm - sheet.width_mm
         yield "Rounding error", *_summand(off), *_summand(sheet.rounding_error.mm)
 
-    def check_columns(self) -> Iterator[tuple[str, str, str]]:
-        """What is measured afterwards, what is planned, and its tolerance."""
+    def check_columns(self) -> Iterator[tuple[str, str, str, str]]:
+        """What is measured afterwards, what is planned while tacked and once welded, and its tolerance."""
         for check in self.sheet.checks:
             if check.length is not None:
-                planned = self.told(check.length.mm).first
+                assert check.finished is not None  # noqa: S101  (of a length there are both)
+                tacked, welded = (self.told(each.mm).first for each in (check.length, check.finished))
                 within = "" if check.tolerance_mm is None else f"± {self._tolerance(check.tolerance_mm)}"
             else:
                 assert check.angle is not None  # noqa: S101  (it is one or the other)
-                planned = UNKNOWN if check.angle.deg is None else minus(format_angle(check.angle.deg))
+                tacked = welded = UNKNOWN if check.angle.deg is None else minus(format_angle(check.angle.deg))
                 within = "" if check.tolerance_deg is None else f"± {check.tolerance_deg:.2g}°"
-            yield CHECK_WORDS[check.name], planned, within
+            yield CHECK_WORDS[check.name], tacked, welded, within
 
     def _tolerance(self, mm: float) -> str:
         return f"{mm:g} mm" if self.metric else f"{mm / INCH:.3f} in"
