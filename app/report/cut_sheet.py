@@ -153,11 +153,14 @@ def _sheet(rig: Rig, axle: Axle, study: Study | None) -> CutSheet:
 
 def _checked(rig: Rig, axle: Axle, study: Study) -> WidthCheck:
     answer = next(each for each in study.axles if each.axle == axle.id)
-    worst = answer.approaches[0] if answer.approaches else None
     verdicts = {each.verdict for each in answer.approaches} | ({Verdict.UNKNOWN} if answer.problem else set())
+    verdict = next((each for each in Verdict if each in verdicts), Verdict.CLEAR)
+    worst = answer.approaches[0] if answer.approaches else None
+    if verdict is Verdict.CLEAR:  # then the closest is told, whatever is wanted of it
+        worst = min(answer.approaches, key=lambda each: each.low, default=None)
     rules = [(rule, rule.at(axle.width).satisfied) for rule in rules_of(rig, axle)]
     return WidthCheck(
-        verdict=next((each for each in Verdict if each in verdicts), Verdict.CLEAR).value,
+        verdict=verdict.value,
         moving="" if worst is None else part_words(worst.moving),
         fixed="" if worst is None else part_words(worst.fixed),
         closest_mm=worst.low if worst is not None and isfinite(worst.low) else None,

@@ -206,7 +206,7 @@ class WidthCheck(Struct, frozen=True, kw_only=True):
     verdict : str
         The worst that any pair of the axle shows.
     moving, fixed : str
-        The pair with the worst margin; empty = there is none.
+        The pair with the worst margin, or, where all clear, the closest one; empty = there is none.
     closest_mm : float or null
         Its guaranteed clearance, negative = overlap; null = not established.
     wanted_mm : float or null
