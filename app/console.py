@@ -66,14 +66,14 @@ def check_lines(found: Study, unit: LengthUnit, *, everything: bool) -> Iterable
 def _verdict_lines(found: Study, unit: LengthUnit) -> Iterable[str]:
     """The verdict, or the two of them where an axle was measured, each in its colour, and the rules that it breaks."""
     from app.width_rules import KnownRules, broken_sentence, headline
-    from app.wording import built_sentence, planned_sentence, rests_words
+    from app.wording import built_sentence, cut_sentences, planned_sentence, rests_words
 
     rules = KnownRules()
     if found.as_built is None:
         yield _coloured(headline(found, rules, unit), found.verdict.value)
         return
     broken = broken_sentence(found.rig, rules.broken(found.rig))
-    parts = (planned_sentence(found, unit), broken, rests_words(found.rig))
+    parts = (planned_sentence(found, unit), cut_sentences(found, unit), broken, rests_words(found.rig))
     yield _coloured(" ".join(part for part in parts if part), found.verdict.value)
     yield _coloured(built_sentence(found, unit), found.as_built.sign.value)
 
@@ -107,10 +107,13 @@ def _worst(approaches: tuple[Approach, ...]) -> tuple[Approach, ...]:
 
 
 def _axle_cells(answer: AxleAnswer, axle: Axle, unit: LengthUnit) -> tuple[str, ...]:
-    from app.wording import lock_words
+    from app.wording import left_of_words, lock_words
+    from geometry.stroke.ends import travel_ends
 
-    lengths = (answer.width, answer.track, answer.outer_width, axle.bump, axle.droop)
-    return (answer.axle, *(format_length(mm, unit) for mm in lengths), lock_words(axle))
+    ends = travel_ends(axle)
+    lengths = (format_length(mm, unit) for mm in (answer.width, answer.track, answer.outer_width))
+    travels = (left_of_words(ends.bump, axle.bump, unit), left_of_words(ends.droop, axle.droop, unit))
+    return (answer.axle, *lengths, *travels, lock_words(axle))
 
 
 def _pair_cells(pair: Approach, axle: Axle, unit: LengthUnit) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from geometry.plan.as_built import Difference, Measured, is_measured
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef
 from geometry.rig.rig import Rig
-from geometry.stroke.ends import travel_ends
+from geometry.stroke.ends import reach_of, travel_ends
 from geometry.stroke.spans import Limit
 
 if TYPE_CHECKING:
@@ -26,6 +26,12 @@ WAYS: Final[tuple[Way, Way]] = ("straight", "crossed")
 
 SAME_TRAVEL: Final = 0.5
 """Travel within which a pose is called by the name of a stop [mm]: less than a mark on any stop."""
+
+CUT: Final = 1.0
+"""Travel that shocks, stops and straps take without a word [mm]: what the rubber in their eyes gives."""
+
+BEHIND_END: Final = 1e-3
+"""So far behind the end of the travel it is asked what ends it [mm]: more than rounding, less than a step of it."""
 
 SAME_STEER_DEG: Final = 0.25
 """Steering within which it is called straight or full lock [degrees]."""
@@ -69,7 +75,7 @@ def verdict_words(verdict: Verdict) -> str:
 
 
 def verdict_sentence(study: Study, unit: LengthUnit, *, off: Container[str] = ()) -> str:
-    """The answer for the whole rig: what is worst, where, by how much, as built if it was measured, and what else.
+    """The answer for the whole rig: what is worst, where, by how much, what ends the travel, as built, and what else.
 
     Parameters
     ----------
@@ -79,7 +85,7 @@ def verdict_sentence(study: Study, unit: LengthUnit, *, off: Container[str] = ()
     """
     built = _built_in_brief(study, unit, off)
     planned = planned_sentence(study, unit) if built else _answer_sentence(study, unit)
-    return " ".join(words for words in (planned, built, rests_words(study.rig)) if words)
+    return " ".join(words for words in (planned, cut_sentences(study, unit), built, rests_words(study.rig)) if words)
 
 
 def planned_sentence(study: Study, unit: LengthUnit) -> str:
@@ -351,6 +357,46 @@ def bump_left(start: Band, axle: Axle, way: Way = "straight") -> Band:
     bump = ends.bump if way == "straight" else ends.crossed_bump
     low, high = (min(max(bump - travel, 0.0), bump) for travel in (start.high, start.low))
     return Band(low, high)
+
+
+def cut_sentences(study: Study, unit: LengthUnit) -> str:
+    """Where shocks, stops and straps end the travel of each axle before what is wanted; empty = nowhere.
+
+    Nothing in the short answers of a drag, whose axles are new each time: where their travel ends takes long to find.
+    """
+    return "" if study.in_short else " ".join(words for axle in study.rig.axles if (words := _cut_words(axle, unit)))
+
+
+def _cut_words(axle: Axle, unit: LengthUnit) -> str:
+    """Both wheels together, or else crossed: “Front droop ends at 0 in of 6 1/2 in: front strap is taut.”."""
+    ends, name = travel_ends(axle), f"{axle.id[:1].upper()}{axle.id[1:]}"
+    told = [
+        f"{way} ends at {left_of_words(left, wanted, unit)}{_ended_by(axle, sign * (left + BEHIND_END))}"
+        for way, left, wanted, sign in (("bump", ends.bump, axle.bump, 1.0), ("droop", ends.droop, axle.droop, -1.0))
+        if wanted - left > CUT
+    ]
+    corner = (axle.bump - BEHIND_END, BEHIND_END - axle.droop)
+    for side, (left, right), (on_left, on_right) in (
+        ("left", ends.left_up, corner),
+        ("right", ends.right_up, corner[::-1]),
+    ):
+        if not told and max(abs(on_left - left), abs(on_right - right)) > CUT:
+            pose = f"left {_signed(left, unit)}, right {_signed(right, unit)}"
+            told.append(f"travel crossed up, {side} wheel high, ends at {pose}{_ended_by(axle, on_left, on_right)}")
+    return f"{name} {'; '.join(told)}." if told else ""
+
+
+def _ended_by(axle: Axle, left: float, right: float | None = None) -> str:
+    """The first limit that takes a pose away, behind a colon; one travel = both wheels together."""
+    reach = reach_of(axle)
+    limits = () if reach is None else reach.ended_by(left, left if right is None else right)
+    return f": {limit_words(limits[0])}" if limits else ""
+
+
+def left_of_words(left: float, wanted: float, unit: LengthUnit) -> str:
+    """The travel that is left beside what is wanted, or only that where no more than CUT is taken."""
+    whole = format_length(wanted, unit)
+    return f"{format_length(left, unit)} of {whole}" if wanted - left > CUT else whole
 
 
 def limit_words(limit: Limit) -> str:

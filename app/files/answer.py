@@ -26,6 +26,7 @@ from geometry.plan.as_built import ANGLES, Difference
 from geometry.rig.axle import Axle
 from geometry.rig.layout import PartRef, Side, SolidKind
 from geometry.rig.rig import Rig
+from geometry.stroke.ends import travel_ends
 
 VerdictName = Annotated[Literal["contact", "unknown", "tight", "clear"], Meta(description="unknown = not established.")]
 Point = Annotated[tuple[float, float, float], Meta(description="x forward, y left, z up [mm].")]
@@ -132,7 +133,9 @@ class AxleResult(Struct, frozen=True, kw_only=True):
     width_mm, track_mm, outer_width_mm : float
         Wheel-mount width, tire centre to tire centre, outside to outside of the tires [mm].
     bump_mm, droop_mm : float
-        Travel looked at, at the stop stations [mm].
+        Travel wanted, at the stop stations [mm].
+    bump_reached_mm, droop_reached_mm : float
+        How far both wheels together get of it, as shocks, stops and straps end it [mm].
     closure_mm : float or null
         Largest residual of a rod's length over the travel [mm].
     pose_error_mm : float or null
@@ -153,6 +156,8 @@ class AxleResult(Struct, frozen=True, kw_only=True):
     outer_width_mm: float
     bump_mm: float
     droop_mm: float
+    bump_reached_mm: float
+    droop_reached_mm: float
     closure_mm: float | None
     pose_error_mm: float | None
     pairs: tuple[PairAnswer, ...]
@@ -458,6 +463,7 @@ def _cause(cause: Cause) -> CauseAnswer:
 
 def _axle(found: AxleAnswer, study: Study, rules: KnownRules) -> AxleResult:
     axle = study.rig.axle(found.axle)
+    ends = travel_ends(axle)
     return AxleResult(
         id=found.axle,
         name=axle.name,
@@ -468,6 +474,8 @@ def _axle(found: AxleAnswer, study: Study, rules: KnownRules) -> AxleResult:
         outer_width_mm=found.outer_width,
         bump_mm=axle.bump,
         droop_mm=axle.droop,
+        bump_reached_mm=ends.bump,
+        droop_reached_mm=ends.droop,
         closure_mm=known(found.closure),
         pose_error_mm=known(found.pose_error),
         pairs=tuple(_pair(pair, axle) for pair in found.approaches),

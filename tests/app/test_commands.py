@@ -25,8 +25,10 @@ from app.study import Study
 from geometry.contact.findings import WidthCurve
 from geometry.rig.rig import Rig
 from geometry.rig.rules import Rules, WidthLimit
+from geometry.stroke.ends import travel_ends
 from tests.app.studies import CLEAR, CONTACT, CURVE, FAR_OFF, OPEN, TIGHT, study_of
 from tests.geometry.rig.rigs import plain_rig, small_rig
+from tests.geometry.stroke.stroked import STOP, stroked
 
 OPEN_RIG = small_rig(bars=plain_rig()["bars"][:1])
 
@@ -108,6 +110,20 @@ def test_check_lists_axles_and_pairs_in_columns(
     assert clear[header.index("Verdict") :].startswith("clear")
     assert any("3 pairs checked over the whole travel, 2 shown" in line for line in lines)
     assert not any("side, right" in line for line in lines)
+
+
+def test_where_the_travel_is_cut_the_axles_and_the_json_have_what_is_left_of_it(
+    answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    axle = stroked(bump_stops=(STOP,))
+    answers(study_of(CLEAR, axles=(axle, small_rig().axles[1])))
+    main(["check", str(rig_path)])
+    out = capsys.readouterr().out
+    assert "  3 9/16 in of 5 1/2 in  4 3/4 in" in out
+    main(["check", str(rig_path), "--json"])
+    rear = json.loads(capsys.readouterr().out)["axles"][0]
+    assert (rear["bump_mm"], rear["droop_mm"], rear["droop_reached_mm"]) == (140.0, 120.0, 120.0)
+    assert rear["bump_reached_mm"] == travel_ends(axle).bump
 
 
 def test_all_pairs_are_printed_when_asked_for(answers: Any, rig_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

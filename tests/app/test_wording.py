@@ -26,10 +26,14 @@ from geometry.rig.layout import PartRef
 from geometry.stroke.ends import reach_of, travel_ends
 from tests.app.studies import CLEAR, CONTACT, FAR_OFF, HAIR, OPEN, PAIR, TIGHT, study_of
 from tests.geometry.rig.rigs import small_rig
-from tests.geometry.stroke.stroked import STOP, STRAP, stroked
+from tests.geometry.stroke.stroked import SHOCK, STOP, STRAP, stroked
 
 STOPPED = stroked(bump_stops=(STOP,), straps=(STRAP,))
 """It goes 90 mm up and some 80 mm down of 140 and 120 mm."""
+
+OUTSIDE = {"chassis": (0.0, 600.0, 950.0), "axle": (0.0, 600.0, 450.0), "collapsed": 300.0, "extended": 622.0}
+TWISTED = stroked(shocks=(msgspec.structs.replace(SHOCK, **OUTSIDE),))
+"""Its left shock stands outside the stop station: it lets both wheels droop all the way, and not the left one alone."""
 
 FRACTION, INCH, MM = LengthUnit.FRACTION, LengthUnit.INCH, LengthUnit.MM
 REAR, FRONT = small_rig().axles
@@ -229,6 +233,31 @@ def test_bump_left_counts_to_where_stops_end_it() -> None:
     left = bump_left(Band(60.0, 61.0), STOPPED)
     assert (left.low, left.high) == pytest.approx((28.9, 29.9), abs=1.0)
     assert bump_left(Band(60.0, 61.0), STOPPED, "crossed").high == pytest.approx(29.9, abs=1.0)
+
+
+def test_the_sentence_says_where_the_travel_ends_before_what_is_wanted_and_what_ends_it() -> None:
+    said = verdict_sentence(study_of(CLEAR, axles=(STOPPED, FRONT)), MM)
+    ends = travel_ends(STOPPED)
+    assert said.endswith(
+        f" Rear bump ends at {ends.bump:.1f} mm of 140.0 mm: left rear bump stop b is solid; "
+        f"droop ends at {ends.droop:.1f} mm of 120.0 mm: rear strap c is taut."
+    )
+    assert " ends at " not in verdict_sentence(study_of(CLEAR, axles=(stroked(), FRONT)), MM)
+
+
+def test_travel_that_is_cut_only_crossed_is_told_as_such() -> None:
+    assert travel_ends(TWISTED).droop == TWISTED.droop
+    said = verdict_sentence(study_of(CLEAR, axles=(TWISTED, FRONT)), MM)
+    assert " Rear travel crossed up, right wheel high, ends at left -" in said
+    assert said.endswith(": rear shock a is at its full length.")
+
+
+def test_the_short_answers_of_a_drag_do_not_look_where_the_travel_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    study = study_of(CLEAR, axles=(STOPPED, FRONT))
+    asked: list[object] = []
+    monkeypatch.setattr("app.wording.travel_ends", asked.append)
+    verdict_sentence(replace(study, axles=tuple(replace(axle, in_short=True) for axle in study.axles)), MM)
+    assert not asked
 
 
 def test_what_ends_the_travel_has_words() -> None:
