@@ -5,9 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Generic, TypeVar
 
-from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPalette
-from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QToolButton, QWidget
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPalette, QResizeEvent
+from PySide6.QtWidgets import (
+    QBoxLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QScrollArea,
+    QSizePolicy,
+    QToolButton,
+    QWidget,
+)
 
 from app.theme import colours
 from app.typeset import typeset
@@ -67,7 +76,7 @@ class EntryField(QWidget, Generic[Value]):
         self.line.setAcceptDrops(False)  # dropped digits would join those that stand there
         self.line.editingFinished.connect(self._finish)
         self.line.textEdited.connect(lambda text: self._say(typeset(self._echo(text)), problem=False))
-        self.error = QLabel()
+        self.error = QLabel() if beside else _WholeLabel()
         self.error.setWordWrap(True)
         self.error.hide()
         self.error.setAccessibleDescription(f"{name}, problem")
@@ -114,6 +123,8 @@ class EntryField(QWidget, Generic[Value]):
     def show_error(self, text: str) -> None:
         """Say beside the field why its text cannot be used; empty = it can."""
         self._say(text, problem=True)
+        if text:
+            QTimer.singleShot(0, self, self._reveal)  # once the layout has made room for it
 
     def show_unconfirmed(self, unconfirmed: bool) -> None:
         """Mark the value as one that nobody entered or confirmed, or as the builder's own."""
@@ -133,6 +144,14 @@ class EntryField(QWidget, Generic[Value]):
         mark = UNCONFIRMED if self.mark.isVisibleTo(self) else ""
         told = " ".join(words for words in (self.error.text(), mark, self._tip) if words)
         self.line.setAccessibleDescription(told)
+
+    def _reveal(self) -> None:
+        """Scroll to what is said, wherever the field is in a room that is scrolled."""
+        room = self.parentWidget()
+        while room is not None:
+            if isinstance(room, QScrollArea):
+                room.ensureWidgetVisible(self.error, 0, 0)
+            room = room.parentWidget()
 
     def _confirm(self) -> None:
         if self.mark.isVisibleTo(self) and not self.line.isModified():
@@ -193,6 +212,21 @@ class _Line(QLineEdit):
         super().focusInEvent(event)
         if event.reason() not in {Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason}:
             self.selectAll()
+
+
+class _WholeLabel(QLabel):
+    """A wrapped text that is never cut: a form measures a row for a wider field than it then gives it."""
+
+    def setText(self, text: str) -> None:
+        super().setText(text)
+        self._keep_whole()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._keep_whole()
+
+    def _keep_whole(self) -> None:
+        self.setMinimumHeight(max(self.heightForWidth(self.width()), 0))
 
 
 def refusal_words(refused: ValueError, unit: LengthUnit) -> str:

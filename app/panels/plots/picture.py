@@ -99,7 +99,8 @@ class PlotPicture:
         self.limits = joined_limits(scene.lines)
         bounds = [float(shown(np.array([limit.value]), quantity.unit)[0]) for limit in self.limits]
         low, high = range_of(self._values, bounds, quantity.unit)
-        top, bottom = area.top() + 2.0 * line + PAD, area.bottom() - 2.0 * line - PAD
+        self._reading = line * (1.0 if len(scene.lines) == 1 else 2.0)
+        top, bottom = area.top() + 2.0 * self._reading + PAD, area.bottom() - 2.0 * line - PAD
         up = Scale(Axis(low, high, max(bottom, top + LEAST_PLOT), top), quantity.unit, scene.unit)
         self._up_ticks = up.ticks(1.6 * line)
         widest = max((self.metrics.horizontalAdvance(words) for _, words in self._up_ticks), default=0.0)
@@ -154,8 +155,7 @@ class PlotPicture:
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(self.plot.adjusted(-2.0, -2.0, 2.0, 2.0))
         painter.setPen(names.ink)
-        head = QRectF(self.area.left() + PAD, self.area.top(), self.area.width() - 2.0 * PAD, self.line)
-        self._write(painter, head, reading_words(scene, scene.at, scene.values))
+        self._write_reading(painter, self.area.top(), reading_words(scene, scene.at, scene.values))
 
     def pen(self, index: int) -> QPen:
         """The pen of a line: colours come again with another dash."""
@@ -164,6 +164,25 @@ class PlotPicture:
         pen = QPen(inks[index % len(inks)], 2.2, DASHES[(index % len(inks) + index // len(inks)) % len(DASHES)])
         pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
         return pen
+
+    def reading_rows(self, words: str) -> tuple[str, ...]:
+        """What the lines say, in the rows there are for it: one for a single line, two for several."""
+        room = self.area.width() - 2.0 * PAD
+        if self._reading <= self.line or self.metrics.horizontalAdvance(words) <= room:
+            rows: tuple[str, ...] = (words,)
+        else:
+            parts = words.split(" ")
+            heads = [" ".join(parts[:count]) for count in range(1, len(parts) + 1)]
+            head = max(
+                (each for each in heads if self.metrics.horizontalAdvance(each) <= room), key=len, default=heads[0]
+            )
+            rows = (head, words[len(head) + 1 :])
+        return tuple(self.metrics.elidedText(row, Qt.TextElideMode.ElideRight, room) for row in rows)
+
+    def _write_reading(self, painter: QPainter, top: float, words: str) -> None:
+        for index, row in enumerate(self.reading_rows(words)):
+            box = QRectF(self.area.left() + PAD, top + index * self.line, self.area.width() - 2.0 * PAD, self.line)
+            painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, row)
 
     def _write(self, painter: QPainter, box: QRectF, words: str) -> None:
         fitting = self.metrics.elidedText(words, Qt.TextElideMode.ElideRight, box.width())
@@ -307,8 +326,8 @@ class PlotPicture:
                 painter.setBrush(self.pen(index).color())
                 painter.drawEllipse(QPointF(x, y), DOT - 1.0, DOT - 1.0)
         painter.setPen(self.names.quiet)
-        below = QRectF(self.area.left() + PAD, self.area.top() + self.line, self.area.width() - 2.0 * PAD, self.line)
-        self._write(painter, below, f"pointer: {reading_words(scene, scene.hover, values)}")
+        below = self.area.top() + self._reading
+        self._write_reading(painter, below, f"pointer: {reading_words(scene, scene.hover, values)}")
 
 
 def read_at(found: Curves, values: Floats, at: float) -> float:

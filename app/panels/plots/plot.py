@@ -122,7 +122,7 @@ class CurvePlot(QWidget):
         return QSize(420, 260)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(220, 150)
+        return QSize(220, 190)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         del event

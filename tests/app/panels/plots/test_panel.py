@@ -134,6 +134,18 @@ def test_the_pointer_reads_value_and_unit(panel: PlotsPanel) -> None:
     assert panel.plot._hover is None
 
 
+def test_the_values_of_two_lines_stand_whole_in_two_rows(panel: PlotsPanel) -> None:
+    panel.resize(400, 460)
+    quantities = [each for each in panel._curves.by_key if each.startswith("stroke/")] if panel._curves else []
+    panel.chooser.choose(quantities[:2])
+    words = panel.plot.accessibleDescription()
+    drawn = picture(panel)
+    assert drawn.metrics.horizontalAdvance(words) > drawn.area.width()
+    rows = drawn.reading_rows(words)
+    assert len(rows) == 2
+    assert " ".join(rows) == words
+
+
 def test_lines_of_another_unit_take_the_place_of_those_that_are_shown(panel: PlotsPanel) -> None:
     tree = panel.chooser
     assert panel.chosen == ("stroke/main/left/length", "stroke/main/right/length")

@@ -7,13 +7,15 @@ from typing import Any
 
 import pytest
 from msgspec.structs import replace
-from PySide6.QtCore import QPoint, Qt
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtCore import QPoint, QSettings, Qt
+from PySide6.QtWidgets import QApplication, QLineEdit
 from pytestqt.qtbot import QtBot
 
 import app
 from app.document import Document
 from app.edits import with_axle
+from app.files.assets import demo_rigs
+from app.files.rig_file import read_rig
 from app.panels.details import Details
 from app.panels.entry_field import EntryField
 from app.panels.records.as_built_form import NOTHING_YET
@@ -23,7 +25,9 @@ from app.panels.records.pages import GROUPS
 from app.panels.records.places import value_at
 from app.panels.records.topics import ITEMS, OF_AXLE, OF_RIG, Topic, TopicKind, items_of
 from app.panels.rig_list import RigList
+from app.tabbed import RIG
 from app.units import LengthUnit
+from app.window import MainWindow
 from geometry.rig.axle import Steering
 from geometry.rig.build import AsBuilt, Build, BuildSide, MockUp, Perch, Shaft
 from geometry.rig.driveline import AngleRules, Driveshaft, Gears, PinionChoice, ShaftJoint
@@ -557,3 +561,31 @@ def test_a_part_that_is_chosen_in_a_view_brings_its_form(document: Document, det
     assert document.active_axle == "front"
     document.select(None)
     assert details.records.topic is None
+
+
+@pytest.mark.parametrize("size", [(1440, 900), (1024, 768)])
+@pytest.mark.parametrize(("end", "text"), [("extended", "18"), ("collapsed", "40")])
+def test_a_refusal_stands_whole_below_its_field_and_in_sight(
+    qtbot: QtBot, tmp_path: Path, size: tuple[int, int], end: str, text: str
+) -> None:
+    settings = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+    palette = QApplication.palette()
+    window = MainWindow(Document(read_rig(demo_rigs()[1]), unit=LengthUnit.FRACTION), settings)
+    qtbot.addWidget(window, before_close_func=lambda each: each.document.undo_stack.setClean())
+    window.resize(*size)
+    with qtbot.waitActive(window):
+        window.show()
+    window.searcher.stop()
+    window.tabs.setCurrentIndex(RIG)
+    window.details.show_topic(Topic("shock", "front", "air-shock"))
+    window.details.setMaximumHeight(140)  # the field has room, and what is said of it has not
+    QApplication.processEvents()
+    error = enter(qtbot, field(window.details, "shock", end), text).error
+    QApplication.processEvents()
+    room = window.details.viewport()
+    top = error.mapTo(room, QPoint(0, 0)).y()
+    assert "must then be longer" in error.text()
+    assert error.height() >= error.heightForWidth(error.width())
+    assert top >= 0
+    assert top + error.height() <= room.height()
+    QApplication.setPalette(palette)
