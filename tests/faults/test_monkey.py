@@ -11,7 +11,7 @@ import pytest
 
 EVENTS = int(os.environ.get("WHEELROOM_MONKEY", "0"))
 """So many events with each of three seeds; 0 = a few hundred with one of them."""
-SHORT = 250
+SHORT = 120
 LAST = 60
 """Lines that are told of a run that failed."""
 
