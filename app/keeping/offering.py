@@ -43,11 +43,12 @@ def words(found: Found) -> tuple[str, str]:
     if found.rig is None:
         return f"The recovery file of {head.name} is damaged.", f"{found.problem} It stays in {found.place}."
     when = datetime.fromisoformat(head.written).astimezone()
-    changes = {None: "Its last changes are", 1: "One change is"}.get(head.changes, f"{head.changes} changes are")
+    told = {None: "Its last changes are in no file; they were", 1: "One change is in no file; it was"}
+    changes = told.get(head.changes, f"{head.changes} changes are in no file; they were")
     where = f"Its file is {head.path}{_saved(head.path, when)}" if head.path else "It has never been saved."
     return (
         f"Wheelroom ended without saving {head.name}.",
-        f"{changes} in no file; they were kept at {when:%H:%M:%S on %d %B %Y}. {where}",
+        f"{changes} kept at {when:%H:%M:%S on %d %B %Y}. {where}",
     )
 
 

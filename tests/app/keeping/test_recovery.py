@@ -92,7 +92,7 @@ def test_recovered_work_is_unsaved_has_its_own_place_and_survives_a_second_crash
     monkeypatch.setattr(dialogs, "ask_to_recover", lambda _, *texts: asked.extend(texts) or Recover.RECOVER)
     offer_recovery(files._window, files, recovery)
     assert asked[0] == "Wheelroom ended without saving own.rig.json."
-    assert asked[1].startswith("One change is in no file; they were kept at ")
+    assert asked[1].startswith("One change is in no file; it was kept at ")
     assert str(own) in asked[1]
     assert (document.rig, document.path, document.is_modified) == (work, own, True)
     assert own.read_bytes() == saved
